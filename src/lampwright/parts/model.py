@@ -1,0 +1,142 @@
+"""Parts as the rest of the program sees them: SI figures, each with its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Status(Enum):
+    """How far a figure can be trusted."""
+
+    DATASHEET = "datasheet"
+    STANDARD = "standard"
+    COMPUTED = "computed"
+    COMMON_PRACTICE = "common practice"
+    FROM_MEMORY = "from memory"
+    MAKER = "maker"
+    """Stated or measured by the maker in the piece file."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number in SI units, the text it was given as, and where it comes from."""
+
+    value: float
+    text: str
+    status: Status
+    source: str
+
+
+@dataclass(frozen=True)
+class Window:
+    """Shortest, typical and longest allowed duration. [s]"""
+
+    least: float
+    typical: float
+    most: float
+
+
+@dataclass(frozen=True)
+class LineTiming:
+    """How a pixel reads its data line. [s]"""
+
+    zero_high: Window
+    zero_low: Window
+    one_high: Window
+    one_low: Window
+    latch: float
+    """Shortest low time that ends a frame; the catalogue takes the longest of the part's generations."""
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Pixel strip, by the metre."""
+
+    name: str
+    title: str
+    pixel: str
+    density: Figure  # [1/m]
+    order: str
+    """Colour order on the line, such as "GRB"."""
+    timing: LineTiming
+    timing_source: str
+    red_current: Figure  # full on [A]
+    green_current: Figure  # full on [A]
+    blue_current: Figure  # full on [A]
+    quiescent_current: Figure  # all channels dark, per pixel [A]
+    supply_least: Figure  # lowest voltage at which colours hold [V]
+    supply_most: Figure  # absolute maximum [V]
+    rail_resistance: Figure  # one rail [ohm/m]
+    mass: Figure  # [kg/m]
+
+
+@dataclass(frozen=True)
+class Pack:
+    """Battery pack with a regulated 5 V output."""
+
+    name: str
+    title: str
+    charge: Figure  # rated, at cell voltage [C]
+    cell_voltage: Figure  # [V]
+    output_voltage: Figure  # [V]
+    efficiency: Figure  # of the converter [1]
+    current_limit: Figure  # continuous, at the output in use [A]
+    shutoff_current: Figure  # below this the pack may switch itself off [A]
+    shutoff_delay: Figure  # after this long [s]
+    cold_capacity: tuple[tuple[float, float], ...]
+    """(temperature [K], share of rated capacity [1]), rising in temperature."""
+    cold_source: str
+    mass: Figure  # [kg]
+
+
+@dataclass(frozen=True)
+class Board:
+    """Controller board, described by its chip, supply and clock."""
+
+    name: str
+    title: str
+    chip: str
+    """Lower case, such as "atmega328p"."""
+    clock: Figure  # [Hz]
+    clock_tolerance: Figure  # worst relative error of the clock [1]
+    supply: Figure  # [V]
+    ram: Figure  # [byte]
+    flash: Figure  # [byte]
+    eeprom: Figure  # [byte]
+    stack_reserve: Figure  # RAM to leave free for the stack [byte]
+    current: Figure  # whole board, running [A]
+    brown_out: Figure  # level set by the fuses [V]
+    pins: tuple[str, ...]
+    """Port pins that may drive a data line, such as "PD6"."""
+
+
+@dataclass(frozen=True)
+class Wire:
+    """Copper wire by gauge (AWG) or cross-section (mm²)."""
+
+    name: str
+    title: str
+    area: Figure  # [m²]
+    resistance: Figure  # one conductor at 20 °C [ohm/m]
+    ampacity: Figure  # [A]
+
+
+@dataclass(frozen=True)
+class Fuse:
+    """Blade fuse."""
+
+    name: str
+    title: str
+    rating: Figure  # [A]
+    voltage: Figure  # [V]
+
+
+@dataclass(frozen=True)
+class Capacitor:
+    """Bulk capacitor across the supply at the head of a run."""
+
+    name: str
+    title: str
+    capacitance: Figure  # [F]
+    voltage: Figure  # [V]

@@ -1,0 +1,189 @@
+"""The piece after its file was read, checked and expanded: what the later stages take in."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from lampwright.parts.model import Board, Pack, Strip
+from lampwright.units.errors import Place
+
+
+@dataclass(frozen=True)
+class Survive:
+    """What the brief demands after something has failed."""
+
+    failures: int
+    lit: float
+    """Share of the pixels that must stay lit. [1]"""
+
+
+@dataclass(frozen=True)
+class Brief:
+    """What was asked for."""
+
+    name: str
+    place: str
+    date: datetime.date
+    standby: float  # countdown from power-on to the show [s]
+    run_time: float  # how long it must shine, standby not counted [s]
+    coldest: float  # [K]
+    wind: float  # [m/s]
+    survive: Survive
+
+
+@dataclass(frozen=True)
+class Straight:
+    """Straight member; ``lean`` is its tilt from the vertical, toward its own x axis."""
+
+    length: float  # [m]
+    lean: float  # [rad]
+
+
+@dataclass(frozen=True)
+class Hoop:
+    """Two upright legs joined by a half circle, in the member's own x-z plane."""
+
+    width: float  # between the feet, centre to centre [m]
+    height: float  # ground to crown [m]
+
+
+@dataclass(frozen=True)
+class Member:
+    """Something rigid that carries pixels, standing at its place."""
+
+    name: str
+    shape: Straight | Hoop
+    position: tuple[float, float, float]  # of its foot (straight) or the middle between its feet (hoop) [m]
+    turn: float  # about the vertical, anticlockwise seen from above [rad]
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """A named point of a member, such as the "crown" of a hoop."""
+
+    member: Member
+    point: str
+
+
+@dataclass(frozen=True)
+class FixedSection:
+    """Strip fastened along a member, with bare lengths left at its two ends."""
+
+    name: str
+    member: Member
+    bare_start: float  # [m]
+    bare_end: float  # [m]
+
+
+@dataclass(frozen=True)
+class SpanSection:
+    """Strip hanging free between two anchors."""
+
+    name: str
+    start: Anchor
+    end: Anchor
+    sag: float  # dip below the straight line between the anchors, at its middle [m]
+
+
+Section = FixedSection | SpanSection
+
+
+@dataclass(frozen=True)
+class Run:
+    """Pixels in one chain on one data pin."""
+
+    name: str
+    pin: str
+    strip: Strip
+    sections: tuple[Section, ...]
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """One pack, one board, its runs. All its runs carry the same strip part."""
+
+    name: str
+    number: int
+    """Counts from 0 in the order of the file."""
+    pack: Pack
+    board: Board
+    current_cap: float
+    """What the limiter in the firmware holds the whole circuit to; unless the maker says otherwise,
+    80 % of the pack's limit (common practice, no source). [A]"""
+    runs: tuple[Run, ...]
+
+    @property
+    def strip(self) -> Strip:
+        """The strip part that all runs of this circuit share."""
+        return self.runs[0].strip
+
+
+@dataclass(frozen=True)
+class Standby:
+    """The countdown's indicator: as many pixels as minutes left, flashing once a second."""
+
+    colour: str
+    """Hex colour as seen on a screen, such as "#ffb060"."""
+    level: float  # share of full drive [1]
+    first: int  # pixel of the first run that shows the first minute
+    every: int  # pixels from one indicator pixel to the next
+
+
+class Ending(Enum):
+    """What comes after the last cue."""
+
+    REPEAT = "repeat"
+    HOLD = "hold"
+    DARK = "dark"
+
+
+@dataclass(frozen=True)
+class Cue:
+    """A look, its settings and its time on the cue sheet."""
+
+    look: str
+    length: float  # [s]
+    fade: float  # cross-fade from what came before, within this cue's own length [s]
+    settings: Mapping[str, float | str]
+    """A quantity already in SI units, a plain number, or a hex colour."""
+
+
+@dataclass(frozen=True)
+class ShowSheet:
+    """The cue sheet and what holds for all of it."""
+
+    frame_period: float  # whole milliseconds [s]
+    brightness: float  # share of full drive that the looks may use [1]
+    ending: Ending
+    cues: tuple[Cue, ...]
+
+
+@dataclass(frozen=True)
+class SourceMap:
+    """Where each entry of the piece file stands, by its path of keys and list positions."""
+
+    places: Mapping[tuple[str | int, ...], Place]
+
+    def find(self, *path: str | int) -> Place | None:
+        """Return the place of an entry, or of the nearest table around it."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.places:
+                return self.places[path[:end]]
+        return None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """The whole work."""
+
+    file: Path
+    brief: Brief
+    members: tuple[Member, ...]
+    circuits: tuple[Circuit, ...]
+    standby: Standby
+    show: ShowSheet
+    source: SourceMap
