@@ -1,0 +1,42 @@
+"""The parts catalogue: every figure in SI with its source and status.
+
+``load_catalogue()`` gives all parts, ``find(Strip, "ws2812b-60")`` one of them, and ``override`` a
+part with figures replaced by the maker's own.
+"""
+
+from lampwright.parts.catalogue import Catalogue, find, load_catalogue
+from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
+from lampwright.parts.model import (
+    Board,
+    Capacitor,
+    Figure,
+    Fuse,
+    LineTiming,
+    Pack,
+    Status,
+    Strip,
+    Window,
+    Wire,
+)
+from lampwright.parts.override import figure_names, override
+
+__all__ = [
+    "FIGURE_KINDS",
+    "NOUNS",
+    "Board",
+    "Capacitor",
+    "Catalogue",
+    "Figure",
+    "Fuse",
+    "LineTiming",
+    "Pack",
+    "Part",
+    "Status",
+    "Strip",
+    "Window",
+    "Wire",
+    "figure_names",
+    "find",
+    "load_catalogue",
+    "override",
+]

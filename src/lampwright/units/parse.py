@@ -20,7 +20,7 @@ _LONGEST_TEXT = 80
 
 
 class UnitError(MakerError):
-    """A quantity that can't be read; ``start`` and ``length`` mark the fault within ``text``, in characters."""
+    """A quantity that can't be read; ``start`` and ``length`` mark the fault in ``text``, in characters."""
 
     def __init__(self, problem: Problem, text: str, start: int, length: int) -> None:
         super().__init__([problem])

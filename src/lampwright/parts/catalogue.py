@@ -1,0 +1,207 @@
+"""Read the parts catalogue from its data files, and find parts in it."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, TypeVar
+
+from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
+from lampwright.parts.model import (
+    Board,
+    Capacitor,
+    Figure,
+    Fuse,
+    LineTiming,
+    Pack,
+    Status,
+    Strip,
+    Window,
+    Wire,
+)
+from lampwright.units import Kind, MakerError, Problem, parse
+
+PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor)
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Every part by its name."""
+
+    strips: Mapping[str, Strip]
+    packs: Mapping[str, Pack]
+    boards: Mapping[str, Board]
+    wires: Mapping[str, Wire]
+    fuses: Mapping[str, Fuse]
+    capacitors: Mapping[str, Capacitor]
+
+    def of(self, kind: type[PartT]) -> Mapping[str, PartT]:
+        """Return the parts of one kind, such as ``Strip``, by name."""
+        shelves: dict[type[Any], Mapping[str, Any]] = {
+            Strip: self.strips,
+            Pack: self.packs,
+            Board: self.boards,
+            Wire: self.wires,
+            Fuse: self.fuses,
+            Capacitor: self.capacitors,
+        }
+        return shelves[kind]
+
+
+@cache
+def load_catalogue() -> Catalogue:
+    """Return the catalogue; its files are read once."""
+    return Catalogue(
+        strips=_by_name(_strips(_read("strips"))),
+        packs=_by_name(_packs(_read("packs"))),
+        boards=_by_name(_boards(_read("boards"))),
+        wires=_by_name([Wire(**_figures(Wire, row), **_labels(row)) for row in _read("wire")["wire"]]),
+        fuses=_by_name(_fuses(_read("fuses"))),
+        capacitors=_by_name(_capacitors(_read("capacitors"))),
+    )
+
+
+def find(kind: type[PartT], name: str) -> PartT:
+    """Return the part of this kind by its catalogue name, such as ``find(Strip, "ws2812b-60")``.
+
+    Raises
+    ------
+    MakerError
+        PARTS-001 with the nearest names, when there is no such part.
+    """
+    shelf = load_catalogue().of(kind)
+    if name in shelf:
+        return shelf[name]
+    raise MakerError([_unknown_part(kind, name, shelf)])
+
+
+def _unknown_part(kind: type[Part], name: str, shelf: Mapping[str, Part]) -> Problem:
+    noun = NOUNS[kind]
+    nearest = difflib.get_close_matches(name, shelf, n=3, cutoff=0.5)
+    if nearest:
+        do = "did you mean " + " or ".join(f'"{text}"' for text in nearest) + "?"
+    else:
+        do = f'write the name of a {noun} of the catalogue, such as "{next(iter(shelf))}"'
+    return Problem(
+        code="PARTS-001",
+        summary=f'there is no {noun} "{name}" in the catalogue',
+        found=f'"{name}"',
+        allowed=", ".join(shelf),
+        do=do,
+    )
+
+
+def _read(file: str) -> dict[str, Any]:
+    path = resources.files("lampwright.parts").joinpath("catalogue", f"{file}.toml")
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def _by_name(parts: list[PartT]) -> dict[str, PartT]:
+    return {part.name: part for part in parts}
+
+
+def _figure(row: Mapping[str, str], kind: Kind) -> Figure:
+    return Figure(parse(row["value"], kind), row["value"], Status(row["status"]), row["source"])
+
+
+def _figures(kind: type[Part], row: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: _figure(row[key], measures) for key, measures in FIGURE_KINDS[kind].items()}
+
+
+def _labels(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {"name": row["name"], "title": row["title"]}
+
+
+def _strips(raw: dict[str, Any]) -> list[Strip]:
+    strips = []
+    for row in raw["strip"]:
+        shared = raw["pixel"][row["pixel"]]
+        merged = {**shared, **row, "title": f"{shared['title']}, {row['density']['value']}"}
+        timing = shared["timing"]
+        strips.append(
+            Strip(
+                **_labels(merged),
+                **_figures(Strip, merged),
+                pixel=row["pixel"],
+                order=shared["order"],
+                timing=_timing(timing),
+                timing_source=f"{timing['status']}: {timing['source']}",
+            )
+        )
+    return strips
+
+
+def _timing(row: Mapping[str, Any]) -> LineTiming:
+    def window(key: str) -> Window:
+        least, typical, most = (parse(text, "time") for text in row[key])
+        return Window(least, typical, most)
+
+    return LineTiming(
+        window("zero_high"),
+        window("zero_low"),
+        window("one_high"),
+        window("one_low"),
+        parse(row["latch"], "time"),
+    )
+
+
+def _packs(raw: dict[str, Any]) -> list[Pack]:
+    shared = raw["shared"]
+    cold = tuple(
+        (parse(degrees, "temperature"), parse(share, "share")) for degrees, share in shared["cold_capacity"]
+    )
+    return [
+        Pack(
+            **_labels(row),
+            **_figures(Pack, {**shared, **row}),
+            cold_capacity=cold,
+            cold_source=shared["cold_source"],
+        )
+        for row in raw["pack"]
+    ]
+
+
+def _boards(raw: dict[str, Any]) -> list[Board]:
+    return [
+        Board(
+            **_labels(row),
+            **_figures(Board, {**raw["chip"][row["chip"]], **row}),
+            chip=row["chip"],
+            pins=tuple(raw["chip"][row["chip"]]["pins"]),
+        )
+        for row in raw["board"]
+    ]
+
+
+def _fuses(raw: dict[str, Any]) -> list[Fuse]:
+    shared = raw["shared"]
+    voltage = _figure(shared["voltage"], "voltage")
+    status, source = Status(shared["rating_status"]), shared["rating_source"]
+    return [
+        Fuse(
+            name=f"fuse-{text.replace(' ', '').lower()}",
+            title=f"{text} blade fuse",
+            rating=Figure(parse(text, "current"), text, status, source),
+            voltage=voltage,
+        )
+        for text in raw["sizes"]["ratings"]
+    ]
+
+
+def _capacitors(raw: dict[str, Any]) -> list[Capacitor]:
+    shared = raw["shared"]
+    voltage = _figure(shared["voltage"], "voltage")
+    status, source = Status(shared["capacitance_status"]), shared["capacitance_source"]
+    return [
+        Capacitor(
+            name=f"cap-{text.replace(' ', '').lower()}",
+            title=f"{text}, {voltage.text} electrolytic capacitor",
+            capacitance=Figure(parse(text, "capacitance"), text, status, source),
+            voltage=voltage,
+        )
+        for text in raw["sizes"]["capacitances"]
+    ]

@@ -1,0 +1,88 @@
+"""Replace a part's figures by what the maker states or has measured."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+from collections.abc import Mapping
+from typing import Any
+
+from lampwright.parts.catalogue import PartT
+from lampwright.parts.kinds import FIGURE_KINDS, MAY_BE_ZERO, NOUNS, Part
+from lampwright.parts.model import Figure, Status, Strip
+from lampwright.units import MakerError, Problem, parse
+
+_ORDERS = ("RGB", "RBG", "GRB", "GBR", "BRG", "BGR")
+
+
+def override(part: PartT, texts: Mapping[str, str]) -> PartT:
+    """Return the part with the named figures replaced, their status ``MAKER``.
+
+    A strip's ``order``, such as "RGB", can be replaced too, since it differs from reel to reel.
+
+    Raises
+    ------
+    MakerError
+        PARTS-002 for a figure that the part doesn't have, PARTS-003 for one that can't be so,
+        PARTS-004 for a colour order that doesn't exist; :class:`~lampwright.units.UnitError` when
+        a text can't be read. The first fault found ends it: call once per figure to gather all.
+    """
+    changes: dict[str, Any] = {}
+    kinds = FIGURE_KINDS[type(part)]
+    for key, text in texts.items():
+        if key == "order" and isinstance(part, Strip):
+            changes[key] = _order(text)
+            continue
+        if key not in kinds:
+            raise MakerError([_unknown_figure(part, key)])
+        value = parse(text, kinds[key])
+        if value < 0 or (value == 0 and key not in MAY_BE_ZERO):
+            raise MakerError([_senseless_figure(key, text)])
+        changes[key] = Figure(value, text, Status.MAKER, "stated in the piece file")
+    return dataclasses.replace(part, **changes)
+
+
+def figure_names(part: Part) -> tuple[str, ...]:
+    """Return the names of the figures that can be overridden."""
+    names = tuple(FIGURE_KINDS[type(part)])
+    return (*names, "order") if isinstance(part, Strip) else names
+
+
+def _order(text: str) -> str:
+    if text not in _ORDERS:
+        raise MakerError(
+            [
+                Problem(
+                    code="PARTS-004",
+                    summary="this is not an order of three colours",
+                    found=f'"{text}"',
+                    allowed=", ".join(_ORDERS),
+                    do='write the order in which the strip takes its bytes, such as "GRB"',
+                )
+            ]
+        )
+    return text
+
+
+def _unknown_figure(part: Part, key: str) -> Problem:
+    names = figure_names(part)
+    nearest = difflib.get_close_matches(key, names, n=1, cutoff=0.5)
+    do = f'did you mean "{nearest[0]}"?' if nearest else "leave it out, or name one of the figures above"
+    return Problem(
+        code="PARTS-002",
+        summary=f'a {NOUNS[type(part)]} has no figure "{key}"',
+        found=f'"{key}"',
+        allowed=", ".join(names),
+        do=do,
+    )
+
+
+def _senseless_figure(key: str, text: str) -> Problem:
+    at_least = "zero or more" if key in MAY_BE_ZERO else "more than zero"
+    return Problem(
+        code="PARTS-003",
+        summary=f'"{key}" must be {at_least}',
+        found=f'"{text}"',
+        allowed=at_least,
+        do="give the figure as measured, or leave it out to take the catalogue's",
+    )
