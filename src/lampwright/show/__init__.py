@@ -1,0 +1,26 @@
+"""The show: cue sheet and layout come in, every frame of every circuit comes out.
+
+:func:`compile_show` turns a laid-out piece into one :class:`CircuitShow` per circuit, whole
+numbers only; :func:`render` draws its frames.
+"""
+
+from __future__ import annotations
+
+from lampwright.show.compile import compile_show
+from lampwright.show.memory import ram_needed
+from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
+from lampwright.show.render import Block, blocks, frames, line_bytes, render
+
+__all__ = [
+    "Block",
+    "CircuitShow",
+    "CueProgram",
+    "Indicator",
+    "Limiter",
+    "blocks",
+    "compile_show",
+    "frames",
+    "line_bytes",
+    "ram_needed",
+    "render",
+]

@@ -1,0 +1,440 @@
+"""Writes whole-number values as C++ for an 8-bit chip, one function a look.
+
+Every intermediate is computed in a type that holds its operands and its result, so that
+C++'s own promotion rules (where ``int`` has 16 bits on the chip, 32 on a desk computer) can't
+change a bit.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from lampwright.look.graph import Rate
+from lampwright.look.run import in_order
+from lampwright.look.tables import Curve, Table
+from lampwright.look.whole import Whole, narrowest
+
+PRELUDE = """\
+// The smaller and the larger of two values.
+template <typename T> static inline T least(T a, T b) { return a < b ? a : b; }
+template <typename T> static inline T most(T a, T b) { return a > b ? a : b; }
+
+// Floor of a quotient; C++ itself rounds toward zero.
+static inline int32_t floor_divide(int32_t a, int32_t b)
+{
+    const int32_t quotient = a / b;
+    return quotient * b > a ? quotient - 1 : quotient;
+}
+
+// A curve kept as 256 values and the step from each to the next: the high byte of the phase
+// picks the value, the low byte goes that far along the step.
+static inline int16_t curve(const int16_t *values, const int8_t *steps, uint16_t phase)
+{
+    const uint8_t index = phase >> 8;
+    const int16_t step = (int8_t)pgm_read_byte(&steps[index]);
+    return (int16_t)pgm_read_word(&values[index]) + ((step * (int16_t)(uint8_t)phase) >> 8);
+}
+
+// From start to end by a weight of 0 to 255; the two weights add up to 255, so 16 bits hold it.
+static inline uint16_t blend(uint8_t start, uint8_t end, uint8_t weight)
+{
+    return (uint16_t)start * (uint8_t)(255 - weight) + (uint16_t)end * weight;
+}
+
+// 16 bits that look unrelated to the 16 bits they are made from.
+static inline uint16_t scramble(uint16_t value)
+{
+    value ^= value >> 8;
+    value = 1u * value * 0x9E3B;
+    value ^= value >> 8;
+    value = 1u * value * 0x6A8D;
+    return value ^ (value >> 8);
+}
+"""
+"""Small functions that the looks' functions call; written once above them."""
+
+_WIDTH = {"uint8_t": 8, "int8_t": 8, "uint16_t": 16, "int16_t": 16, "uint32_t": 32, "int32_t": 32}
+_RESERVED = frozenset(
+    [
+        "auto",
+        "bool",
+        "break",
+        "case",
+        "char",
+        "class",
+        "const",
+        "continue",
+        "default",
+        "delete",
+        "do",
+        "double",
+        "else",
+        "enum",
+        "extern",
+        "false",
+        "float",
+        "for",
+        "goto",
+        "if",
+        "inline",
+        "int",
+        "long",
+        "new",
+        "not",
+        "and",
+        "or",
+        "xor",
+        "private",
+        "public",
+        "return",
+        "short",
+        "signed",
+        "sizeof",
+        "static",
+        "struct",
+        "switch",
+        "template",
+        "this",
+        "true",
+        "try",
+        "typedef",
+        "union",
+        "unsigned",
+        "using",
+        "void",
+        "volatile",
+        "while",
+        "i",
+        "t",
+        "put",
+        "least",
+        "most",
+        "curve",
+        "blend",
+        "scramble",
+        "floor_divide",
+    ]
+)
+
+
+@dataclass(frozen=True)
+class FlashTable:
+    """A table as written: its unique name, type, values and what it is."""
+
+    name: str
+    ctype: str
+    values: tuple[int, ...]
+    comment: str
+
+
+@dataclass
+class TablePool:
+    """Flash tables of all looks of one firmware; equal ones are kept once."""
+
+    tables: list[FlashTable] = field(default_factory=list)
+    _known: dict[tuple[str, tuple[int, ...]], str] = field(default_factory=dict)
+
+    def name(self, table: Table, owner: str, ctype: str | None = None) -> str:
+        """Return the name under which the table stands in the source, adding it if new."""
+        values = tuple(int(v) for v in table.values)
+        ctype = ctype or narrowest(table.lowest, table.highest)
+        key = (ctype, values)
+        if key not in self._known:
+            base = f"{owner}_{table.name}" if owner else table.name
+            name, number = f"{base}_table", 2
+            while any(t.name == name for t in self.tables):
+                name, number = f"{base}_table_{number}", number + 1
+            self._known[key] = name
+            self.tables.append(FlashTable(name, ctype, values, table.comment))
+        return self._known[key]
+
+
+@dataclass(frozen=True)
+class FunctionPlan:
+    """What a look's function computes: the codes of ``n_pixel`` pixels, and how to introduce it."""
+
+    name: str
+    comment: tuple[str, ...]
+    codes: tuple[Whole, Whole, Whole]
+    named: Mapping[Whole, str]
+    n_pixel: int
+
+
+def write_function(plan: FunctionPlan, pool: TablePool) -> str:
+    """Return ``static void name(uint32_t t)`` that puts every pixel's codes."""
+    return _Writer(plan, pool).text()
+
+
+@dataclass(frozen=True)
+class _Text:
+    """An expression and the type that C++ gives it."""
+
+    text: str
+    ctype: str
+
+
+class _Writer:
+    def __init__(self, plan: FunctionPlan, pool: TablePool) -> None:
+        self.plan, self.pool = plan, pool
+        self.order = in_order(plan.codes)
+        self.uses = Counter(a for node in self.order for a in node.arguments)
+        self.uses.update(plan.codes)
+        self.locals: dict[Whole, _Text] = {}
+        self.taken: set[str] = set(_RESERVED)
+        self.lines: dict[Rate, list[str]] = {Rate.FRAME: [], Rate.PIXEL: []}
+
+    def text(self) -> str:
+        for node in self.order:
+            if self._needs_local(node):
+                self._make_local(node)
+        codes = ", ".join(_bare(self._expression(code).text) for code in self.plan.codes)
+        lines = [
+            *(f"// {line}" for line in self.plan.comment),
+            f"static void {self.plan.name}(uint32_t t)",
+            "{",
+        ]
+        if self.lines[Rate.FRAME]:
+            lines += ["    // once per frame", *("    " + line for line in self.lines[Rate.FRAME])]
+        else:
+            lines.append("    (void)t;")
+        lines.append(f"    for (uint16_t i = 0; i < {self.plan.n_pixel}; ++i) {{")
+        lines += ["        " + line for line in self.lines[Rate.PIXEL]]
+        lines += [f"        put(i, {codes});", "    }", "}"]
+        return "\n".join(lines) + "\n"
+
+    def _needs_local(self, node: Whole) -> bool:
+        """Whether a value gets a name: its author gave one, it is used again, or it is due once a frame."""
+        if node.operation == "constant":
+            return False
+        if node in self.plan.named or self.uses[node] > 1:
+            return True
+        if node.rate == Rate.FRAME:
+            return any(Rate.PIXEL in user.rate for user in self._users(node)) or node in self.plan.codes
+        return len(self._expression(node).text) > 90
+
+    def _users(self, node: Whole) -> list[Whole]:
+        return [user for user in self.order if node in user.arguments]
+
+    def _make_local(self, node: Whole) -> None:
+        name = self._free_name(self.plan.named.get(node) or _hint(node))
+        ctype = node.ctype
+        level = Rate.PIXEL if Rate.PIXEL in node.rate else Rate.FRAME
+        self.lines[level].append(f"const {ctype} {name} = {_bare(self._expression(node).text)};")
+        self.locals[node] = _Text(name, ctype)
+
+    def _free_name(self, wanted: str) -> str:
+        name, number = wanted, 2
+        while name in self.taken:
+            name, number = f"{wanted}_{number}", number + 1
+        self.taken.add(name)
+        return name
+
+    def _expression(self, node: Whole) -> _Text:
+        """Return the text of a value: its name, or its expression in the type of its range."""
+        if node in self.locals:
+            return self.locals[node]
+        if node.operation == "constant":
+            return _Text(_literal(node.numbers[0], node.ctype), node.ctype)
+        text = _PRINT[node.operation](self, node)
+        if text.ctype == node.ctype:
+            return text
+        return _Text(f"({node.ctype}){text.text}", node.ctype)
+
+    def _common(self, node: Whole, *others: Whole) -> str:
+        """Return the type that holds all arguments and the result; at least 16 bits."""
+        every = (node, *node.arguments, *others)
+        return narrowest(min(-256, *(n.low for n in every)) if any(n.low < 0 for n in every) else 0,
+                         max(256, *(n.high for n in every)))  # fmt: skip
+
+    def _cast(self, node: Whole, ctype: str) -> str:
+        """Return a value's text in a type; bytes need no cast to the chip's own ``int``."""
+        if node.operation == "constant":
+            return _literal(node.numbers[0], ctype)
+        expression = self._expression(node)
+        if expression.ctype == ctype or (ctype == "int16_t" and _WIDTH[expression.ctype] == 8):
+            return expression.text
+        return f"({ctype}){expression.text}"
+
+    def _infix(self, sign: str) -> Callable[[Whole], _Text]:
+        def write(node: Whole) -> _Text:
+            ctype = self._common(node)
+            left, right = (self._cast(a, ctype) for a in node.arguments)
+            return _Text(f"({left} {sign} {right})", ctype)
+
+        return write
+
+    def clock(self, node: Whole) -> _Text:
+        increment, shift, bits = node.numbers
+        if (increment, shift) == (1, 0):
+            return self._lowest("t", "uint32_t", bits)
+        product = f"((uint64_t)t * 0x{increment:X}ULL)"
+        return self._lowest(f"({product} >> {shift})" if shift else product, "uint64_t", bits)
+
+    def _lowest(self, text: str, ctype: str, bits: int) -> _Text:
+        own = {8: "uint8_t", 16: "uint16_t", 32: "uint32_t"}.get(bits)
+        if own is not None:
+            return _Text(text if own == ctype else f"({own}){text}", own)
+        wide = "uint16_t" if bits < 16 else "uint32_t"
+        return _Text(f"(({wide}){text} & 0x{(1 << bits) - 1:X}u{'l' if bits > 16 else ''})", wide)
+
+    def pixel(self, node: Whole) -> _Text:
+        assert isinstance(node.data, Table)
+        name = self.pool.name(node.data, self.plan.name)
+        return self._read(name, "i", narrowest(node.data.lowest, node.data.highest))
+
+    def look_up(self, node: Whole) -> _Text:
+        assert isinstance(node.data, Table)
+        ctype = narrowest(node.data.lowest, node.data.highest)
+        owner = self.plan.name if node.data.name == "band" else ""
+        return self._read(self.pool.name(node.data, owner), _bare(self._expression(node.arguments[0]).text), ctype)
+
+    def _read(self, name: str, index: str, ctype: str) -> _Text:
+        reader = {8: "pgm_read_byte", 16: "pgm_read_word", 32: "pgm_read_dword"}[_WIDTH[ctype]]
+        text = f"{reader}(&{name}[{index}])"
+        return _Text(text if ctype.startswith("u") else f"({ctype}){text}", ctype)
+
+    def curve(self, node: Whole) -> _Text:
+        assert isinstance(node.data, Curve)
+        values = self.pool.name(node.data.values, "", "int16_t")
+        steps = self.pool.name(node.data.steps, "", "int8_t")
+        return _Text(f"curve({values}, {steps}, {_bare(self._expression(node.arguments[0]).text)})", "int16_t")
+
+    def shift_right(self, node: Whole) -> _Text:
+        argument = self._expression(node.arguments[0])
+        wide = argument.ctype if _WIDTH[argument.ctype] >= 16 else "int16_t"
+        if node.numbers[0] >= _WIDTH[wide]:
+            wide = "int32_t"
+            return _Text(f"(({wide}){argument.text} >> {min(31, node.numbers[0])})", wide)
+        return _Text(f"({argument.text} >> {node.numbers[0]})", wide)
+
+    def shift_left(self, node: Whole) -> _Text:
+        ctype = self._common(node)
+        factor = _literal(1 << node.numbers[0], ctype)
+        return _Text(f"({self._cast(node.arguments[0], ctype)} * {factor})", ctype)
+
+    def low_bits(self, node: Whole) -> _Text:
+        argument = self._expression(node.arguments[0])
+        return self._lowest(argument.text, argument.ctype, node.numbers[0])
+
+    def wrapped(self, node: Whole) -> _Text:
+        sign = {"wrap add": "+", "wrap subtract": "-", "wrap multiply": "*"}[node.operation]
+        bits = node.numbers[0]
+        if bits > 16:
+            left, right = (self._cast(a, "uint32_t") for a in node.arguments)
+        else:
+            left, right = (self._expression(a).text for a in node.arguments)
+        # 1u: on a desk computer two 16-bit values would be multiplied as signed int
+        lead = "1u * " if sign == "*" else ""
+        return self._lowest(f"({lead}{left} {sign} {right})", "wider", bits)
+
+    def extreme(self, node: Whole) -> _Text:
+        ctype = self._common(node)
+        left, right = (_bare(self._expression(a).text) for a in node.arguments)
+        return _Text(f"{node.operation}<{ctype}>({left}, {right})", ctype)
+
+    def comparison(self, node: Whole) -> _Text:
+        sign = {"below": "<", "at most": "<=", "equal": "=="}[node.operation]
+        text = self._infix(sign)(node)
+        return _Text(text.text, "uint8_t")
+
+    def logic(self, node: Whole) -> _Text:
+        if node.operation == "not":
+            return _Text(f"!{self._expression(node.arguments[0]).text}", "uint8_t")
+        left, right = (self._expression(a).text for a in node.arguments)
+        return _Text(f"({left} {'&' if node.operation == 'both' else '|'} {right})", "uint8_t")
+
+    def choose(self, node: Whole) -> _Text:
+        ctype = node.ctype
+        test, yes, no = (self._expression(a).text for a in node.arguments)
+        return _Text(f"({test} ? ({ctype}){yes} : ({ctype}){no})", ctype)
+
+    def divide(self, node: Whole) -> _Text:
+        if node.arguments[0].low >= 0:
+            return self._infix("/")(node)
+        left, right = (_bare(self._expression(a).text) for a in node.arguments)
+        return _Text(f"floor_divide({left}, {right})", "int32_t")
+
+    def xor(self, node: Whole) -> _Text:
+        left, right = (self._cast(a, "uint16_t") for a in node.arguments)
+        return _Text(f"({left} ^ {right})", "uint16_t")
+
+    def call(self, node: Whole) -> _Text:
+        arguments = ", ".join(_bare(self._expression(a).text) for a in node.arguments)
+        return _Text(f"{node.operation}({arguments})", "uint16_t")
+
+
+def _infix_method(sign: str) -> Callable[[_Writer, Whole], _Text]:
+    return lambda writer, node: writer._infix(sign)(node)
+
+
+_PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
+    "clock": _Writer.clock,
+    "pixel": _Writer.pixel,
+    "look up": _Writer.look_up,
+    "curve": _Writer.curve,
+    "add": _infix_method("+"),
+    "subtract": _infix_method("-"),
+    "multiply": _infix_method("*"),
+    "divide": _Writer.divide,
+    "shift right": _Writer.shift_right,
+    "shift left": _Writer.shift_left,
+    "low bits": _Writer.low_bits,
+    "wrap add": _Writer.wrapped,
+    "wrap subtract": _Writer.wrapped,
+    "wrap multiply": _Writer.wrapped,
+    "xor": _Writer.xor,
+    "least": _Writer.extreme,
+    "most": _Writer.extreme,
+    "below": _Writer.comparison,
+    "at most": _Writer.comparison,
+    "equal": _Writer.comparison,
+    "both": _Writer.logic,
+    "either": _Writer.logic,
+    "not": _Writer.logic,
+    "choose": _Writer.choose,
+    "blend": _Writer.call,
+    "scramble": _Writer.call,
+}
+
+
+def _literal(number: int, ctype: str) -> str:
+    """Return a number that C++ takes for the type, whatever the width of its ``int``."""
+    suffix = {"uint32_t": "ul", "int32_t": "l", "uint16_t": "u"}.get(ctype, "")
+    text = f"{abs(number)}{suffix}"
+    return f"(-{text})" if number < 0 else text
+
+
+def _bare(text: str) -> str:
+    """Return a text without a pair of brackets around all of it."""
+    if not (text.startswith("(") and text.endswith(")")):
+        return text
+    depth = 0
+    for position, sign in enumerate(text):
+        depth += {"(": 1, ")": -1}.get(sign, 0)
+        if depth == 0 and position < len(text) - 1:
+            return text
+    return text[1:-1]
+
+
+def _hint(node: Whole) -> str:
+    """Return a name for a value that its author left unnamed."""
+    if node.operation == "pixel":
+        assert isinstance(node.data, Table)
+        return f"own_{node.data.name}"
+    return {
+        "clock": "turn",
+        "curve": "wave",
+        "blend": "bumps",
+        "look up": "entry",
+        "wrap add": "turn",
+        "multiply": "product",
+        "add": "sum",
+        "low bits": "part",
+        "scramble": "chance",
+        "least": "held",
+        "most": "held",
+        "shift right": "part",
+        "shift left": "part",
+    }.get(node.operation, "value")

@@ -1,0 +1,478 @@
+"""Lowers a look's real values to whole numbers: chooses every scale, proves every range.
+
+A real value ``x`` becomes an integer near ``x * 2**places``. Values that change with pixel
+and frame are kept to 16 bits wherever 8 binary places are left, and products are shifted
+by whole bytes, which cost an 8-bit chip nothing. Values of a frame may take 31 bits.
+
+Places that come around again (the turns of a sine, the lattice of a noise) are worked out
+modulo their period, so that a show of hours loses no precision: see :meth:`Lowering.turns`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.look import tables
+from lampwright.look.graph import Node, Rate
+from lampwright.look.intervals import Intervals
+from lampwright.look.steady import Places, evaluate
+from lampwright.look.tables import CURVE_PLACES, Table
+from lampwright.look.whole import RangeError, Whole, Wholes
+from lampwright.units.errors import MakerError, Problem
+
+MOST_PLACES = 14
+"""Binary places of a 16-bit value: leaves a bit above 1 and the sign."""
+
+FEWEST_PLACES = 8
+"""Below this a 16-bit value is too coarse for an 8-bit code, and 32 bits are taken."""
+
+BAND_PLACES = 15
+
+
+@dataclass(frozen=True)
+class Scaled:
+    """A whole number and how many binary places it has."""
+
+    whole: Whole
+    places: int
+
+
+@dataclass(frozen=True)
+class _Linear:
+    """A real value as time x speed + offset + the rest; speed and offset may differ per pixel."""
+
+    speed: NDArray[np.float64]
+    offset: NDArray[np.float64]
+    rest: tuple[tuple[float, Node], ...] = ()
+
+
+@dataclass
+class Lowering:
+    """Whole numbers for one look on one circuit, for cue times up to ``last_frame``."""
+
+    places: Places
+    frame_seconds: float
+    last_frame: int
+    names: dict[Node, str]
+    wholes: Wholes = field(default_factory=Wholes)
+    named: dict[Whole, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.intervals = Intervals(self.places, self.last_frame * self.frame_seconds)
+        self._values: dict[Node, Scaled] = {}
+        self._truths: dict[Node, Whole] = {}
+
+    # -- values -----------------------------------------------------------------------------
+
+    def value(self, node: Node) -> Scaled:
+        """Return the whole number for a value that changes with time."""
+        if node not in self._values:
+            try:
+                scaled = self._value(node)
+            except RangeError as error:
+                raise MakerError([_too_wide(node, self.intervals.of(node), error)]) from None
+            self._values[node] = scaled
+            self._name(scaled.whole, node)
+        return self._values[node]
+
+    def _name(self, whole: Whole, node: Node) -> None:
+        if node in self.names:
+            self.named.setdefault(whole, self.names[node])
+
+    def _value(self, node: Node) -> Scaled:
+        if Rate.FRAME not in node.rate:
+            return self.steady(node, self._fitting_places(node))
+        operation = node.operation
+        if operation == "time":
+            return self._time(node, 1.0)
+        if operation == "multiply":
+            return self._multiply(node)
+        if operation in {"add", "least", "most", "choose"}:
+            return self._aligned(node)
+        if operation == "divide":
+            return self._divide(node)
+        if operation == "floor":
+            return self._floor(node)
+        if operation == "fraction":
+            return Scaled(self.turns(node.arguments[0], 16, 16), 16)
+        if operation == "band":
+            return self._band(node)
+        return self._drawn(node)
+
+    def _time(self, node: Node, speed: float) -> Scaled:
+        """Return time x speed for a frame, as precise as 31 bits allow."""
+        span = max(abs(speed) * self.intervals.seconds, 1.0)
+        places = 16
+        while span * 2**places >= 2**31 and places > 0:
+            places -= 1
+        if span * 2**places >= 2**31:
+            raise RangeError(0, round(span))
+        increment = round(abs(speed) * self.frame_seconds * 2**32)
+        if increment == 0 and speed != 0:
+            raise MakerError([_too_fine(node, speed)])
+        whole = self.wholes.clock(increment, 32 - places, 32, self.last_frame)
+        if speed < 0:
+            whole = self.wholes.subtract(self.wholes.constant(0), whole)
+        return Scaled(whole, places)
+
+    def _multiply(self, node: Node) -> Scaled:
+        left, right = node.arguments
+        if left.operation == "constant":
+            return self._multiple(node, float(left.detail[0]), right)
+        both = node.rate == Rate.FRAME | Rate.PIXEL
+        bits = 16 if both else 15
+        a, b = self.narrow(self.value(left), bits), self.narrow(self.value(right), bits)
+        return self._shortened(Scaled(self.wholes.multiply(a.whole, b.whole), a.places + b.places), node.rate)
+
+    def _multiple(self, node: Node, factor: float, of: Node) -> Scaled:
+        """Return a constant times a value: a change of scale for powers of two, else a product."""
+        if of.operation == "time":
+            return self._time(node, factor)
+        scaled = self.value(of)
+        power = np.log2(abs(factor))
+        if factor > 0 and power == int(power) and 0 <= scaled.places - int(power) <= 24:
+            return Scaled(scaled.whole, scaled.places - int(power))
+        narrow = self.narrow(scaled, 16)
+        number, places = _best_fraction(factor)
+        if places + narrow.places < 0:
+            raise RangeError(0, round(abs(factor)))
+        product = self.wholes.multiply(narrow.whole, self.wholes.constant(number))
+        return self._shortened(Scaled(product, places + narrow.places), node.rate)
+
+    def _shortened(self, scaled: Scaled, rate: Rate) -> Scaled:
+        """Return a product cut to fewer places: by whole bytes until 16 bits hold it."""
+        if rate == Rate.FRAME:
+            return Scaled(self.wholes.shift(scaled.whole, max(0, scaled.places - 16)), min(scaled.places, 16))
+        for cut in (0, 8, 16):
+            shorter = self.wholes.shift(scaled.whole, cut)
+            if _fits(shorter.low, shorter.high, 16) and scaled.places - cut >= FEWEST_PLACES:
+                return Scaled(shorter, scaled.places - cut)
+        cut = max(0, scaled.places - 12) // 8 * 8
+        return Scaled(self.wholes.shift(scaled.whole, cut), scaled.places - cut)
+
+    def _aligned(self, node: Node) -> Scaled:
+        """Return a sum, extreme or choice, its parts brought to the same places first."""
+        room = 1 if node.operation == "add" else 0
+        a, b = self._same_places(node.arguments[-2], node.arguments[-1], node.rate, room)
+        if node.operation == "add":
+            whole = self.wholes.add(a.whole, b.whole)
+        elif node.operation == "choose":
+            whole = self.wholes.choose(self.truth(node.arguments[0]), a.whole, b.whole)
+        else:
+            whole = (self.wholes.least if node.operation == "least" else self.wholes.most)(a.whole, b.whole)
+        return Scaled(whole, a.places)
+
+    def _same_places(self, left: Node, right: Node, rate: Rate, room: int) -> tuple[Scaled, Scaled]:
+        """Return two values with the same places, as many as fit with ``room`` bits above."""
+        moving = [self.value(n) for n in (left, right) if Rate.FRAME in n.rate]
+        most = max(s.places for s in moving)
+        steady = [n for n in (left, right) if Rate.FRAME not in n.rate]
+        if steady:
+            most = max(most, FEWEST_PLACES)
+        limits = (31,) if rate == Rate.FRAME else (16, 31)
+        for bits in limits:
+            for places in range(most, (FEWEST_PLACES if bits == 16 else 0) - 1, -1):
+                a, b = (self._at(n, places) for n in (left, right))
+                if a is None or b is None:
+                    continue
+                low, high = (a.low + b.low, a.high + b.high) if room else (min(a.low, b.low), max(a.high, b.high))
+                if _fits(low, high, bits) and all(_fits(w.low, w.high, bits) for w in (a, b)):
+                    return Scaled(a, places), Scaled(b, places)
+        raise RangeError(0, 0)
+
+    def _at(self, node: Node, places: int) -> Whole | None:
+        """Return a value with ``places``, or ``None`` where 32 bits don't hold it."""
+        try:
+            if Rate.FRAME not in node.rate:
+                return self.steady(node, places).whole
+            scaled = self.value(node)
+            return self.wholes.shift(scaled.whole, scaled.places - places)
+        except RangeError:
+            return None
+
+    def _divide(self, node: Node) -> Scaled:
+        above, below = node.arguments
+        bits = 15
+        divisor = self.narrow(self.value(below), bits)
+        dividend = self.narrow(self.value(above), bits)
+        if divisor.whole.high < 0:
+            zero = self.wholes.constant(0)
+            divisor = Scaled(self.wholes.subtract(zero, divisor.whole), divisor.places)
+            dividend = Scaled(self.wholes.subtract(zero, dividend.whole), dividend.places)
+        if divisor.whole.low <= 0:
+            raise MakerError([_too_fine(node, self.intervals.of(below)[0])])
+        raised = 0
+        while raised < 24 and _fits(dividend.whole.low << raised + 1, dividend.whole.high << raised + 1, 31):
+            raised += 1
+        lifted = self.wholes.shift(dividend.whole, -raised)
+        places = dividend.places + raised - divisor.places
+        quotient = self.wholes.divide(lifted, divisor.whole)
+        cut = max(0, places - 16)
+        return self.narrow(
+            Scaled(self.wholes.shift(quotient, cut), places - cut), 16 if node.rate != Rate.FRAME else 31
+        )
+
+    def _floor(self, node: Node) -> Scaled:
+        low, high = self.intervals.of(node)
+        if low >= 0 and high <= 65535:
+            return Scaled(self.wholes.shift(self.turns(node.arguments[0], 16, 32), 16), 0)
+        scaled = self.value(node.arguments[0])
+        return Scaled(self.wholes.shift(scaled.whole, scaled.places), 0)
+
+    def _band(self, node: Node) -> Scaled:
+        stops = np.array([float(s) for s in node.detail])
+        drawn = np.interp(np.arange(256) / 255 * (len(stops) - 1), np.arange(len(stops)), stops)
+        table = Table("band", np.round(drawn * 2**BAND_PLACES).astype(np.int64), "one channel of a gradient")
+        share = self.value(node.arguments[0])
+        index = self.wholes.shift(share.whole, share.places - 8)
+        index = self._held(index, 0, 255)
+        return Scaled(self.wholes.look_up(table, index), BAND_PLACES)
+
+    def _held(self, whole: Whole, low: int, high: int) -> Whole:
+        return self.wholes.least(self.wholes.most(whole, self.wholes.constant(low)), self.wholes.constant(high))
+
+    def _drawn(self, node: Node) -> Scaled:
+        """Return an operation that goes through fixed tables."""
+        operation = node.operation
+        if operation in {"sine", "swell", "pulse"}:
+            curve = {"sine": tables.SINE, "swell": tables.SWELL}.get(operation)
+            if curve is None:
+                curve = tables.pulse(float(node.detail[0]), float(node.detail[1]))
+            return Scaled(self.wholes.curve(curve, self.turns(node.arguments[0], 16, 16)), CURVE_PLACES)
+        if operation == "ease":
+            share = self.value(node.arguments[0])
+            if share.places > 16:
+                share = Scaled(self.wholes.shift(share.whole, share.places - 16), 16)
+            held = self._held(share.whole, 0, (1 << share.places) - 1)
+            return Scaled(self.wholes.curve(tables.EASE, self.wholes.shift(held, share.places - 16)), CURVE_PLACES)
+        if operation == "throw":
+            salt = int(float(node.detail[0]))
+            own = tables.dice(self.places.n_pixel, self.places.circuit, salt)
+            moment_of = node.arguments[0]
+            if moment_of.operation == "floor":
+                moment_of = moment_of.arguments[0]
+            moment = self.wholes.shift(self.turns(moment_of, 16, 32), 16)
+            mixed = self.wholes.xor(self._table("dice", own), self.wholes.scramble(moment))
+            return Scaled(self.wholes.scramble(mixed), 16)
+        return Scaled(self._noise(node), 16)
+
+    def _noise(self, node: Node) -> Whole:
+        """Return value noise; the same steps as :func:`lampwright.look.steady.noise`."""
+        u = self.turns(node.arguments[0], 8, 16)
+        if node.operation == "noise":
+            return self._between(u, self.wholes.shift(u, 8))
+        v = self.turns(node.arguments[1], 8, 16)
+        rows = []
+        for step in (0, 1):
+            cell = self._next(self.wholes.shift(v, 8), step)
+            offset = self.wholes.look_up(tables.SHUFFLE, cell)
+            start = self.wholes.wrap("wrap add", self.wholes.shift(u, 8), offset, 8)
+            rows.append(self.wholes.shift(self._between(u, start), 8))
+        return self.wholes.blend(rows[0], rows[1], self._weight(v))
+
+    def _between(self, u: Whole, cell: Whole) -> Whole:
+        ends = [self.wholes.look_up(tables.SHUFFLE, self._next(cell, step)) for step in (0, 1)]
+        return self.wholes.blend(ends[0], ends[1], self._weight(u))
+
+    def _next(self, cell: Whole, step: int) -> Whole:
+        return self.wholes.wrap("wrap add", cell, self.wholes.constant(1), 8) if step else cell
+
+    def _weight(self, u: Whole) -> Whole:
+        return self.wholes.look_up(tables.BLEND, self.wholes.low_bits(u, 8))
+
+    # -- steady values ----------------------------------------------------------------------
+
+    def steady(self, node: Node, places: int) -> Scaled:
+        """Return a value that doesn't change with time, rounded to ``places``."""
+        real = evaluate(node, self.places)
+        rounded = np.round(real * 2.0**places).astype(np.int64)
+        largest = float(np.abs(real).max())
+        if largest > 0 and not rounded.any():
+            raise MakerError([_too_fine(node, largest)])
+        return Scaled(self._table(self.names.get(node, "steady"), rounded), places)
+
+    def _table(self, name: str, values: NDArray[np.int64]) -> Whole:
+        if values.min() == values.max():
+            return self.wholes.constant(int(values.flat[0]))
+        return self.wholes.pixel(Table(name, values, "one entry per pixel"))
+
+    def _fitting_places(self, node: Node) -> int:
+        low, high = self.intervals.of(node)
+        places = MOST_PLACES
+        while places > -16 and not _fits(round(low * 2.0**places), round(high * 2.0**places), 16):
+            places -= 1
+        return places
+
+    def narrow(self, scaled: Scaled, bits: int) -> Scaled:
+        """Return a value shifted right until ``bits`` hold it."""
+        cut = 0
+        while not _fits(scaled.whole.low >> cut, scaled.whole.high >> cut, bits):
+            cut += 1
+        return Scaled(self.wholes.shift(scaled.whole, cut), scaled.places - cut)
+
+    def code(self, channel: Node, full: float) -> Whole:
+        """Return a channel's 8-bit code: ``full`` times a simplified channel, rounded, held to 0..full.
+
+        ``channel`` is already multiplied by ``full``, so that its constants are drawn together.
+        """
+        most = round(full)
+        if Rate.FRAME not in channel.rate:
+            codes = np.clip(np.round(evaluate(channel, self.places)), 0, most).astype(np.int64)
+            return self._table("code", codes)
+        factor, of = 1.0, channel
+        if channel.operation == "multiply" and channel.arguments[0].operation == "constant":
+            factor, of = float(channel.arguments[0].detail[0]), channel.arguments[1]
+        scaled = self.narrow(self.value(of), 16)
+        for places in (24, 16, 8):
+            number = round(factor * 2.0 ** (places - scaled.places))
+            half = 1 << (places - 1)
+            try:
+                product = self.wholes.multiply(scaled.whole, self.wholes.constant(number))
+                rounded = self.wholes.shift(self.wholes.add(product, self.wholes.constant(half)), places)
+            except RangeError:
+                continue
+            if abs(number) <= 65535:
+                return self._held(rounded, 0, most)
+        raise MakerError([_too_wide(channel, self.intervals.of(channel), RangeError(0, 0))])
+
+    # -- truths -----------------------------------------------------------------------------
+
+    def truth(self, node: Node) -> Whole:
+        """Return 1 or 0 for a comparison."""
+        if node not in self._truths:
+            self._truths[node] = self._truth(node)
+            self._name(self._truths[node], node)
+        return self._truths[node]
+
+    def _truth(self, node: Node) -> Whole:
+        if Rate.FRAME not in node.rate:
+            return self.steady(node, 0).whole
+        if node.operation in {"both", "either", "not"}:
+            return self.wholes.truth(node.operation, *(self.truth(a) for a in node.arguments))
+        try:
+            left, right = self._same_places(node.arguments[0], node.arguments[1], node.rate, 0)
+        except RangeError as error:
+            raise MakerError([_too_wide(node, self.intervals.of(node.arguments[0]), error)]) from None
+        return self.wholes.truth(node.operation, left.whole, right.whole)
+
+    # -- places that come around ------------------------------------------------------------
+
+    def turns(self, node: Node, places: int, bits: int) -> Whole:
+        """Return a value with ``places``, its lowest ``bits`` only.
+
+        Time counts from the frame number with an increment of 2**-32 a frame, so hours lose
+        nothing. Parts of different bits agree: the fraction (16 bits) and the whole turns
+        (the upper half of 32 bits) of one value always fit together.
+        """
+        linear = self._linear(node)
+        total = self._turning(linear, places, bits)
+        for factor, part in linear.rest:
+            total = self._plus(total, self._wrapped_value(factor, part, places, bits), bits)
+        if total is None:
+            total = self.wholes.constant(0)
+        return total
+
+    def _turning(self, linear: _Linear, places: int, bits: int) -> Whole | None:
+        """Return the part of a linear value that is time x speed + offset."""
+        total: Whole | None = None
+        offset = np.round(linear.offset * 2.0**places).astype(np.int64) & ((1 << bits) - 1)
+        if offset.any():
+            total = self._table("offset", offset)
+        speed = linear.speed * self.frame_seconds
+        if not speed.any():
+            return total
+        if speed.min() == speed.max():
+            increment = round(float(speed.flat[0]) * 2**32) % (1 << 64)
+            # Parts of equal shift agree in their common bits, whatever their width.
+            return self._plus(self.wholes.clock(increment, 32 - places, bits, self.last_frame), total, bits)
+        rates = np.round(speed * 2.0**16).astype(np.int64) & ((1 << 32) - 1)
+        extra = 16 - places
+        frame = self.wholes.clock(1, 0, bits + extra, self.last_frame)
+        rate = self._table("speed", rates & ((1 << (bits + extra)) - 1))
+        moving = self.wholes.wrap("wrap multiply", frame, rate, bits + extra)
+        return self._plus(self.wholes.low_bits(self.wholes.shift(moving, extra), bits), total, bits)
+
+    def _plus(self, left: Whole | None, right: Whole | None, bits: int) -> Whole | None:
+        if left is None or right is None:
+            return left if right is None else right
+        return self.wholes.wrap("wrap add", left, right, bits)
+
+    def _wrapped_value(self, factor: float, node: Node, places: int, bits: int) -> Whole:
+        scaled = self.value(node) if factor == 1.0 else self._multiple(node, factor, node)
+        whole = scaled.whole
+        if scaled.places >= places:
+            return self.wholes.low_bits(self.wholes.shift(whole, scaled.places - places), bits)
+        lacking = places - scaled.places
+        return self.wholes.low_bits(
+            self.wholes.shift(self.wholes.low_bits(whole, max(1, bits - lacking)), -lacking), bits
+        )
+
+    def _linear(self, node: Node) -> _Linear:
+        """Return a value as time x speed + offset + rest."""
+        zero = np.zeros(1)
+        if Rate.FRAME not in node.rate:
+            return _Linear(zero, evaluate(node, self.places))
+        if node.operation == "time":
+            return _Linear(np.ones(1), zero)
+        if node.operation == "add":
+            a, b = (self._linear(n) for n in node.arguments)
+            return _Linear(a.speed + b.speed, a.offset + b.offset, a.rest + b.rest)
+        if node.operation == "multiply":
+            steady = [n for n in node.arguments if Rate.FRAME not in n.rate]
+            moving = [n for n in node.arguments if Rate.FRAME in n.rate]
+            if len(moving) == 1:
+                factor, inner = evaluate(steady[0], self.places), self._linear(moving[0])
+                if not inner.rest:
+                    return _Linear(factor * inner.speed, factor * inner.offset)
+                if factor.size == 1:
+                    rest = tuple((f * float(factor[0]), n) for f, n in inner.rest)
+                    return _Linear(factor * inner.speed, factor * inner.offset, rest)
+        return _Linear(zero, zero, ((1.0, node),))
+
+
+def _fits(low: int, high: int, bits: int) -> bool:
+    """Return whether a signed or an unsigned type of ``bits`` holds the range (31: a signed 32-bit one)."""
+    if bits in {15, 31}:
+        return -(1 << bits) <= low and high < 1 << bits
+    return (low >= 0 and high < 1 << bits) or (-(1 << (bits - 1)) <= low and high < 1 << (bits - 1))
+
+
+def _best_fraction(factor: float) -> tuple[int, int]:
+    """Return ``factor`` as number / 2**places: 8 bits where they are exact, else 15."""
+    for bits in (8, 15):
+        places = bits - 1 - int(np.floor(np.log2(abs(factor))))
+        number = round(factor * 2.0**places)
+        if abs(number) >= 1 << bits:
+            places -= 1
+            number = round(factor * 2.0**places)
+        if number / 2.0**places == factor:
+            break
+    while number % 2 == 0 and number != 0 and places > 0:
+        number, places = number // 2, places - 1
+    return number, places
+
+
+def _too_wide(node: Node, interval: tuple[float, float], error: RangeError) -> Problem:
+    del error
+    return Problem(
+        "LOOK-006",
+        "this value grows too large for the chip",
+        f"{interval[0]:.6g} to {interval[1]:.6g}",
+        "values that 32 bits hold with the precision needed, such as -30000 to 30000",
+        "divide by something, or take fraction() or clamp() of it earlier",
+        node.place,
+    )
+
+
+def _too_fine(node: Node, value: float) -> Problem:
+    return Problem(
+        "LOOK-007",
+        "this value is too small for the chip to tell from zero",
+        f"{value:.3g}",
+        "values of 0.001 or more where they meet others near 1",
+        "leave it out, or multiply by it later",
+        node.place,
+    )

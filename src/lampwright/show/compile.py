@@ -1,0 +1,210 @@
+"""Compiles the cue sheet for every circuit: looks found, settings checked, times in frames."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+from lampwright.layout.model import CircuitLayout, Layout
+from lampwright.look import Look, Places, Program, compile_look, read_look, settle
+from lampwright.look.colour import hex_to_linear
+from lampwright.piece.model import Cue, Piece
+from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
+from lampwright.units.errors import MakerError, Problem
+
+CURRENT_UNIT = 10e-6
+"""The limiter counts current in units of 10 µA. [A]"""
+
+
+def compile_show(layout: Layout) -> tuple[CircuitShow, ...]:
+    """Return each circuit's show.
+
+    Raises
+    ------
+    MakerError
+        SHOW-001 look not found, SHOW-002 pack gives no current for light, SHOW-003 indicator off the
+        strip; LOOK codes for looks and their settings.
+    """
+    piece = layout.piece
+    sheet = _read_sheet(piece)
+    shows = []
+    for circuit in layout.circuits:
+        shows.append(_Compiler(piece, circuit, sheet).compile())
+    return tuple(shows)
+
+
+@dataclass(frozen=True)
+class _SheetCue:
+    """A cue whose look is read and whose settings are checked."""
+
+    cue: Cue
+    look: Look
+    settings: Mapping[str, float | str]
+
+
+def _read_sheet(piece: Piece) -> tuple[_SheetCue, ...]:
+    problems: list[Problem] = []
+    cues = []
+    looks: dict[str, Look] = {}
+    for number, cue in enumerate(piece.show.cues):
+        try:
+            if cue.look not in looks:
+                looks[cue.look] = _find_look(piece, number, cue.look)
+            where = {name: piece.source.find("cue", number, "set", name) for name in cue.settings}
+            cues.append(_SheetCue(cue, looks[cue.look], settle(looks[cue.look], cue.settings, where)))
+        except MakerError as error:
+            problems.extend(p for p in error.problems if p not in problems)
+    if problems:
+        raise MakerError(problems)
+    return tuple(cues)
+
+
+def library_names() -> tuple[str, ...]:
+    """Return the names of the looks that come with the program."""
+    return tuple(sorted(_library()))
+
+
+@cache
+def _library() -> Mapping[str, str]:
+    folder = resources.files("lampwright.look") / "library"
+    return {
+        entry.name.removesuffix(".look"): entry.read_text(encoding="utf-8")
+        for entry in folder.iterdir()
+        if entry.name.endswith(".look")
+    }
+
+
+def _find_look(piece: Piece, number: int, name: str) -> Look:
+    """Return a look from ``looks/`` beside the piece file, else from the library."""
+    own = piece.file.parent / "looks" / f"{name}.look"
+    if Path(name).name == name and own.is_file():
+        return read_look(own.read_text(encoding="utf-8"), name, str(own))
+    library = _library()
+    if name in library:
+        return read_look(library[name], name, f"library/{name}.look")
+    folder = piece.file.parent / "looks"
+    mine = [path.stem for path in folder.glob("*.look")] if folder.is_dir() else []
+    known = sorted({*library, *mine})
+    near = difflib.get_close_matches(name, known, 1)
+    problem = Problem(
+        "SHOW-001",
+        f'there is no look "{name}"',
+        f'"{name}"',
+        ", ".join(f'"{n}"' for n in known),
+        f'did you mean "{near[0]}"?' if near else f"use one of these, or write looks/{name}.look beside the piece file",
+        piece.source.find("cue", number, "look"),
+    )
+    raise MakerError([problem])
+
+
+class _Compiler:
+    """Compiles one circuit's show."""
+
+    def __init__(self, piece: Piece, layout: CircuitLayout, sheet: tuple[_SheetCue, ...]) -> None:
+        self.piece, self.layout, self.sheet = piece, layout, sheet
+        self.frame_ms = round(piece.show.frame_period * 1000)
+        self.places = Places(layout.along, layout.xyz, layout.circuit.number)
+
+    def compile(self) -> CircuitShow:
+        cues = self._cues()
+        return CircuitShow(
+            self.layout,
+            self.frame_ms,
+            self._frame_count(self.piece.brief.standby),
+            sum(cue.length for cue in cues),
+            self.piece.show.ending,
+            cues,
+            self._indicator(),
+            self._limiter(),
+            _channel_order(self.layout.circuit.strip.order),
+        )
+
+    def _frame_count(self, seconds: float) -> int:
+        return round(seconds * 1000 / self.frame_ms)
+
+    def _cues(self) -> tuple[CueProgram, ...]:
+        """Return compiled cues; equal looks with equal settings share one program."""
+        lengths = [max(1, self._frame_count(s.cue.length)) for s in self.sheet]
+        fades = [min(self._frame_count(s.cue.fade), n) for s, n in zip(self.sheet, lengths, strict=True)]
+        last = self._last_frames(lengths, fades)
+        programs: dict[tuple[object, ...], Program] = {}
+        cues = []
+        start = 0
+        for entry, length, fade in zip(self.sheet, lengths, fades, strict=True):
+            key = _program_key(entry)
+            if key not in programs:
+                programs[key] = compile_look(
+                    entry.look,
+                    entry.settings,
+                    self.places,
+                    self.frame_ms / 1000,
+                    last[key],
+                    self.piece.show.brightness,
+                )
+            cues.append(CueProgram(programs[key], start, length, fade))
+            start += length
+        return tuple(cues)
+
+    def _last_frames(self, lengths: list[int], fades: list[int]) -> dict[tuple[object, ...], int]:
+        """Return, per program, the last frame that any of its cues asks for, fading out included."""
+        last: dict[tuple[object, ...], int] = {}
+        for index, entry in enumerate(self.sheet):
+            following = fades[(index + 1) % len(fades)]
+            key = _program_key(entry)
+            last[key] = max(last.get(key, 0), lengths[index] + following)
+        return last
+
+    def _indicator(self) -> Indicator:
+        standby = self.piece.standby
+        minutes = -(-self._frame_count(self.piece.brief.standby) * self.frame_ms // 60_000)
+        pixels = tuple(standby.first + standby.every * minute for minute in range(minutes))
+        head = self.layout.runs[0]
+        if pixels and pixels[-1] >= head.n_pixel:
+            problem = Problem(
+                "SHOW-003",
+                f'the count indicator doesn\'t fit on run "{head.run.name}" of circuit "{self.layout.circuit.name}"',
+                f"{minutes} minutes up to pixel {pixels[-1]}",
+                f"pixels 0 to {head.n_pixel - 1}",
+                "shorten the standby, or make first or every in [standby] smaller",
+                self.piece.source.find("standby", "every") or self.piece.source.find("brief", "standby"),
+            )
+            raise MakerError([problem])
+        linear = hex_to_linear(standby.colour)
+        assert linear is not None, "the piece file's reader lets only hex colours through"
+        red, green, blue = (round(255 * share * standby.level) for share in linear)
+        return Indicator(pixels, (red, green, blue))
+
+    def _limiter(self) -> Limiter:
+        """Return the limiter; proves that the chip's 32-bit sums hold the brightest frame."""
+        circuit, strip = self.layout.circuit, self.layout.circuit.strip
+        currents = (strip.red_current, strip.green_current, strip.blue_current)
+        red, green, blue = (round(figure.value / CURRENT_UNIT) for figure in currents)
+        dark = circuit.board.current.value + self.layout.n_pixel * strip.quiescent_current.value
+        left = circuit.current_cap - dark
+        if left <= 0:
+            problem = Problem(
+                "SHOW-002",
+                f'circuit "{circuit.name}" has no current left for light',
+                f"{circuit.current_cap:.2f} A allowed, {dark:.2f} A drawn with every pixel dark",
+                "a current cap above what the board and the dark pixels draw",
+                "choose a pack with a higher limit, fewer pixels, or raise current_cap",
+                self.piece.source.find("circuit"),
+            )
+            raise MakerError([problem])
+        cap = int(left / CURRENT_UNIT * 255)
+        brightest = 255 * self.layout.n_pixel * (red + green + blue)
+        assert max(brightest, cap) < 1 << 32, "RAM would refuse so many pixels long before"
+        return Limiter((red, green, blue), cap)
+
+
+def _program_key(entry: _SheetCue) -> tuple[object, ...]:
+    return entry.look.name, tuple(sorted(entry.settings.items()))
+
+
+def _channel_order(order: str) -> tuple[int, int, int]:
+    first, second, third = ("RGB".index(letter) for letter in order)
+    return first, second, third
