@@ -21,6 +21,7 @@ class Block:
 
     first: int
     codes: NDArray[np.uint8]  # (n_frame, n_pixel, 3) red, green, blue as sent
+    load: NDArray[np.int64]  # (n_frame,) what the looks ask for, in the limiter's unit
     scale: NDArray[np.int64]  # (n_frame,) the limiter's, in 256ths
 
 
@@ -49,8 +50,7 @@ def render(show: CircuitShow, first: int, count: int) -> Block:
         codes[waiting] = _standby(show, number[waiting])
     if not waiting.all():
         codes[~waiting] = _pass(show, number[~waiting] - show.standby_frames)
-    codes, scale = _limit(show, codes)
-    return Block(first, codes, scale)
+    return _limit(show, first, codes)
 
 
 def _standby(show: CircuitShow, number: NDArray[np.int64]) -> NDArray[np.uint8]:
@@ -92,11 +92,12 @@ def _cue(cue: CueProgram, before: CueProgram | None, time: NDArray[np.int64]) ->
     return new
 
 
-def _limit(show: CircuitShow, codes: NDArray[np.uint8]) -> tuple[NDArray[np.uint8], NDArray[np.int64]]:
-    sums = codes.sum(axis=1, dtype=np.int64)
+def _limit(show: CircuitShow, first: int, codes: NDArray[np.uint8]) -> Block:
+    # one channel at a time: several times as fast as a sum over the middle axis
+    sums = np.stack([codes[:, :, channel].sum(axis=1, dtype=np.int64) for channel in range(3)], axis=1)
     load = sums @ np.array(show.limiter.weights, dtype=np.int64)
     over = load > show.limiter.cap
     scale = np.where(over, show.limiter.cap // ((load >> 8) + 1), NOT_LIMITED)
     if over.any():
         codes[over] = (codes[over].astype(np.int64) * scale[over].reshape(-1, 1, 1)) >> 8
-    return codes, scale
+    return Block(first, codes, load, scale)
