@@ -1,0 +1,182 @@
+"""Current of every frame of a show, gathered block by block, and what it comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.layout.model import CircuitLayout
+from lampwright.piece.model import Ending
+from lampwright.show.compile import CURRENT_UNIT
+from lampwright.show.model import CircuitShow
+from lampwright.show.render import NOT_LIMITED
+
+
+def idle_current(layout: CircuitLayout) -> float:
+    """Return the draw with every pixel dark: board + pixels × quiescent current. [A]"""
+    circuit = layout.circuit
+    return circuit.board.current.value + layout.n_pixel * circuit.strip.quiescent_current.value
+
+
+def channel_currents(layout: CircuitLayout) -> NDArray[np.float64]:
+    """Return the (3,) currents of a pixel's red, green and blue when full on. [A]"""
+    strip = layout.circuit.strip
+    return np.array([strip.red_current.value, strip.green_current.value, strip.blue_current.value])
+
+
+def n_frame_to_measure(show: CircuitShow) -> int:
+    """Return how many frames hold everything that the show ever does.
+
+    Standby, one pass, and where the show repeats the first cue's fade once more, because in
+    later passes it starts from the last cue instead of from darkness.
+    """
+    once = show.standby_frames + show.pass_frames
+    return once + show.cues[0].fade if show.ending is Ending.REPEAT else once
+
+
+@dataclass(frozen=True)
+class Draw:
+    """Current of a circuit over its whole show.
+
+    ``current`` and ``wanted`` are (n_frame,) float64, by frame since power-on: after the limiter and
+    as the looks alone would have it. [A]
+    """
+
+    frame_period: float
+    standby_frames: int
+    pass_frames: int
+    ending: Ending
+    idle: float
+    current: NDArray[np.float64]
+    wanted: NDArray[np.float64]
+
+    @property
+    def peak(self) -> float:
+        """Highest current of any frame. [A]"""
+        return float(self.current.max())
+
+    @property
+    def peak_time(self) -> float:
+        """When the peak is first reached, since power-on. [s]"""
+        return int(self.current.argmax()) * self.frame_period
+
+    @property
+    def wanted_peak(self) -> float:
+        """Highest current that the looks ask for. [A]"""
+        return float(self.wanted.max())
+
+    @property
+    def mean_standby(self) -> float:
+        """Mean current of the countdown; the idle current where there is none. [A]"""
+        return float(self.current[: self.standby_frames].mean()) if self.standby_frames else self.idle
+
+    @property
+    def mean_show(self) -> float:
+        """Mean current of the first pass. [A]"""
+        return float(self.current[self.standby_frames :][: self.pass_frames].mean())
+
+    @property
+    def mean_after(self) -> float:
+        """Mean current of what comes after the first pass. [A]"""
+        match self.ending:
+            case Ending.REPEAT:
+                return self.mean_show
+            case Ending.HOLD:
+                return float(self.current[self.standby_frames + self.pass_frames - 1])
+            case Ending.DARK:
+                return self.idle
+
+    @property
+    def limited_share(self) -> float:
+        """Share of all frames that the limiter dims. [1]"""
+        return float(np.mean(self.wanted > self.current))
+
+    @property
+    def deepest_dimming(self) -> float:
+        """Smallest share of its light that the limiter leaves a frame. [1]"""
+        asked = self.wanted - self.idle
+        given = self.current - self.idle
+        return float(np.min(given[asked > 0] / asked[asked > 0], initial=1.0))
+
+    def charge_for(self, run_time: float) -> float:
+        """Return the charge that standby and this much show time take. [C]"""
+        one_pass = self.pass_frames * self.frame_period
+        return (
+            self.standby_frames * self.frame_period * self.mean_standby
+            + min(run_time, one_pass) * self.mean_show
+            + max(0.0, run_time - one_pass) * self.mean_after
+        )
+
+    def show_time_from(self, charge: float) -> float:
+        """Return how long the show shines on this charge, the standby's share taken off. [s]"""
+        left = charge - self.standby_frames * self.frame_period * self.mean_standby
+        if left <= 0:
+            return 0.0
+        one_pass = self.pass_frames * self.frame_period
+        in_pass = left / self.mean_show
+        if in_pass <= one_pass:
+            return in_pass
+        return one_pass + (left - one_pass * self.mean_show) / self.mean_after
+
+    def lowest_mean(self, window: float) -> tuple[float, float]:
+        """Return the lowest mean over any stretch of this length [s], and when that starts.
+
+        A pack that averages looks at the mean; one that restarts its timer at every flash is more
+        patient than that, so the mean is the safe side.
+        """
+        n = min(len(self.current), max(1, round(window / self.frame_period)))
+        total = np.concatenate([[0.0], np.cumsum(self.current)])
+        means = (total[n:] - total[:-n]) / n
+        lowest = float(means.min())
+        first = int(np.argmax(means <= lowest + 1e-9))  # the running sum leaves that much noise
+        return lowest, first * self.frame_period
+
+
+class DrawMeter:
+    """Adds up the current of frames handed over block by block, in order from power-on.
+
+    Blocks may come from the show's own frames or from what a chip sent: one pass over them
+    then serves several readers.
+    """
+
+    def __init__(self, show: CircuitShow) -> None:
+        self._show = show
+        self._idle = idle_current(show.layout)
+        self._channels = channel_currents(show.layout)
+        self._current: list[NDArray[np.float64]] = []
+        self._wanted: list[NDArray[np.float64]] = []
+
+    def add(self, codes: NDArray[np.uint8], scale: NDArray[np.int64]) -> None:
+        """Take the next frames.
+
+        Parameters
+        ----------
+        codes : (n_frame, n_pixel, 3) uint8
+            Red, green, blue as sent, so after the limiter.
+        scale : (n_frame,) int64
+            The limiter's scale of each frame in 256ths, 256 where it left the frame alone.
+        """
+        # one channel at a time: ten times as fast as a sum over the middle axis
+        sums = np.stack([codes[:, :, c].sum(axis=1, dtype=np.uint32) for c in range(3)], axis=1)
+        light = np.asarray(sums @ (self._channels / 255.0), dtype=np.float64)
+        self._current.append(self._idle + light)
+        # scale = cap // (load // 256 + 1), so what was asked for lies at or just below cap / scale * 256.
+        # Dividing the sent light by the scale instead would lose the fractions that the chip drops.
+        cap = self._show.limiter.cap * CURRENT_UNIT / 255.0
+        asked = np.where(scale < NOT_LIMITED, cap * 256.0 / np.maximum(scale, 1), light)
+        self._wanted.append(self._idle + asked)
+
+    def result(self) -> Draw:
+        """Return the draw of all frames so far."""
+        show = self._show
+        return Draw(
+            frame_period=show.frame_ms / 1000.0,
+            standby_frames=show.standby_frames,
+            pass_frames=show.pass_frames,
+            ending=show.ending,
+            idle=self._idle,
+            current=np.concatenate(self._current),
+            wanted=np.concatenate(self._wanted),
+        )

@@ -1,0 +1,183 @@
+"""What the maker is told about pack, limiter, run time and shut-off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from lampwright.findings.model import Finding, Severity
+from lampwright.piece.model import Piece
+from lampwright.power import Draw, check_power
+from lampwright.show.model import CircuitShow
+
+BuildShow = Callable[..., CircuitShow]
+BuildPiece = Callable[..., Piece]
+MeasureFrames = Callable[[CircuitShow, NDArray[np.uint8]], Draw]
+
+
+def grey(levels: list[int], n_pixel: int = 100) -> NDArray[np.uint8]:
+    """Return frames in which all pixels stand at one code."""
+    return np.repeat(np.array(levels, dtype=np.uint8), n_pixel * 3).reshape(len(levels), n_pixel, 3)
+
+
+@pytest.fixture
+def judge(measure: MeasureFrames, piece_with: BuildPiece) -> Callable[..., dict[str, Finding]]:
+    """Return the findings by code."""
+
+    def run(show: CircuitShow, levels: list[int], **brief: float) -> dict[str, Finding]:
+        draw = measure(show, grey(levels, show.n_pixel))
+        return {finding.code: finding for finding in check_power(show, piece_with(**brief), draw)}
+
+    return run
+
+
+Judge = Callable[..., dict[str, Finding]]
+
+
+def test_a_calm_show_passes_everything(show_of: BuildShow, judge: Judge) -> None:
+    findings = judge(show_of(), [10, 20, 30, 20])
+    assert set(findings) == {"POWER-001", "POWER-002", "POWER-003", "POWER-004", "POWER-005"}
+    assert {finding.severity for finding in findings.values()} == {Severity.PASS}
+    assert all(finding.do == "" for finding in findings.values())
+
+
+def test_peak_and_means_are_named(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(standby_frames=2, pass_frames=2, frame_ms=1000), [0, 51, 0, 34])["POWER-001"]
+    assert finding.value == "1.33 A"  # 30 mA board + 100 mA dark + a fifth of 6 A
+    assert finding.limit == "at most 2 A"
+    assert finding.margin == pytest.approx(1 - 1.33 / 2.0)
+    assert finding.summary == "peak draw, 1 s after power-on; mean 530 mA in the show, 730 mA in standby"
+
+
+def test_a_limiter_set_above_the_pack_overdraws_it_and_the_cap_that_fits_is_named(
+    show_of: BuildShow, judge: Judge
+) -> None:
+    finding = judge(show_of(current_cap=9.0), [0, 255, 0, 0], brightness=1.0)["POWER-001"]
+    assert finding.severity is Severity.FAIL
+    assert (finding.value, finding.limit) == ("6.13 A", "at most 2 A")
+    # (1.6 - 0.13) / 6.0 = 24.5 %, code 255 × 0.245 = 62.5; both rounded down
+    assert finding.do == (
+        'leave current_cap out, or write current_cap = "1.6 A", and write brightness = "24 %" '
+        'or choose a stronger pack (all pixels white would need "24 %", code 62 of 255)'
+    )
+
+
+def test_a_limiter_set_above_the_pack_is_warned_of_even_if_this_show_fits(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(current_cap=9.0), [0, 51, 0, 0])["POWER-001"]
+    assert finding.severity is Severity.WARN
+    assert finding.do == ('the limiter would let 9 A through: leave current_cap out, or write current_cap = "1.6 A"')
+
+
+def test_dark_strip_that_overdraws_the_pack_alone_is_not_answered_with_a_brightness(
+    show_of: BuildShow, judge: Judge
+) -> None:
+    finding = judge(show_of(pack={"current_limit": "100 mA"}, current_cap=9.0), [0, 0, 0, 0])["POWER-001"]
+    assert finding.severity is Severity.FAIL
+    assert finding.do == (
+        "the dark strip and the board alone take 130 mA: choose a stronger pack or put fewer pixels on this circuit"
+    )
+
+
+def test_a_pack_too_small_for_the_looks_is_named_with_the_brightness_that_fits(
+    show_of: BuildShow, judge: Judge
+) -> None:
+    finding = judge(show_of(), [127, 0, 127, 0], brightness=0.5)["POWER-002"]
+    assert finding.severity is Severity.WARN
+    # code 127 × 125 >> 8 = 62: 1.459 A of light are left of 3.01 A
+    assert finding.summary == "the limiter dims 50 % of the frames, at worst to 48 % of their light"
+    assert (finding.value, finding.limit) == ("3.14 A asked for", "at most 1.6 A")
+    # The limiter's scale is 37,485,000 // (76,200,000 // 256 + 1) = 125, so at most 1.47 × 256 / 125 = 3.01 A of
+    # light was asked for (truly 6 A × 127/255 = 2.99 A); 50 % × 1.47 / 3.01 = 24.4 %, rounded down.
+    assert finding.do == (
+        'write brightness = "24 %" or choose a stronger pack (all pixels white would need "24 %", code 62 of 255)'
+    )
+
+
+def test_a_rare_dimming_is_only_a_note(show_of: BuildShow, judge: Judge) -> None:
+    show = show_of(pass_frames=100)
+    assert judge(show, [255] + [10] * 99)["POWER-002"].severity is Severity.NOTE
+
+
+def test_pack_empty_before_the_walk_ends_is_named_with_the_size_needed(show_of: BuildShow, judge: Judge) -> None:
+    # 10 Ah × 3.7/5 × 0.8 × 0.775 at -5 °C = 4.588 Ah; 1.33 A steady shines 3.449 h.
+    finding = judge(show_of(), [51] * 4, coldest=268.15, run_time=5 * 3600.0)["POWER-003"]
+    assert finding.severity is Severity.FAIL
+    assert finding.value == "3 h 26 min"
+    assert finding.limit == "at least 5 h"
+    assert finding.margin == pytest.approx(3.4496 / 5 - 1, abs=1e-4)
+    assert finding.summary == (
+        "run time after 0 s of standby at -5 degC, where the pack still gives 78 %, 4.59 Ah at its output"
+    )
+    assert finding.do == (
+        "choose a pack 1.5 times as large, lower the brightness, or plan to swap packs after 3 h 26 min"
+    )
+
+
+def test_a_pack_that_only_holds_while_new_is_warned_of(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(), [51] * 4, coldest=268.15, run_time=3 * 3600.0)["POWER-003"]
+    assert finding.severity is Severity.WARN
+    assert finding.do == "a worn pack, at 80 % of its charge, would not hold: test yours first"
+
+
+def test_cold_beyond_all_figures_is_not_passed_in_silence(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(), [51] * 4, coldest=243.15)["POWER-003"]
+    assert finding.severity is Severity.WARN
+    assert finding.do == ("no figure is known for this cold: test the very pack at this temperature, and keep it warm")
+
+
+def test_a_pack_that_falls_asleep_in_standby_is_a_failure(show_of: BuildShow, judge: Judge) -> None:
+    # 30 pixels of 0.6 mA and a 15 mA board: 33 mA, below a common controller's 45 mA.
+    show = show_of(
+        30,
+        frame_ms=1000,
+        pass_frames=60,
+        strip={"quiescent_current": "0.6 mA"},
+        board={"current": "15 mA"},
+        pack={"shutoff_current": "45 mA", "shutoff_delay": "32 s"},
+    )
+    finding = judge(show, [0] * 60)["POWER-004"]
+    assert finding.severity is Severity.FAIL
+    assert (finding.value, finding.limit) == ("33 mA", "at least 45 mA")
+    assert finding.summary == "lowest mean draw over 32 s, 0 s after power-on"
+
+
+def test_a_dark_strip_that_keeps_the_pack_awake_passes(show_of: BuildShow, judge: Judge) -> None:
+    # 150 pixels of 0.7 mA and a 20 mA board: 125 mA.
+    show = show_of(
+        150,
+        strip={"quiescent_current": "0.7 mA"},
+        board={"current": "20 mA"},
+        pack={"shutoff_current": "45 mA", "shutoff_delay": "32 s"},
+    )
+    finding = judge(show, [0] * 4)["POWER-004"]
+    assert (finding.severity, finding.value) == (Severity.PASS, "125 mA")
+
+
+def test_a_draw_just_above_the_shut_off_asks_for_a_trial(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(pack={"shutoff_current": "100 mA"}), [0] * 4)["POWER-004"]
+    assert finding.severity is Severity.WARN
+    assert finding.do == "packs differ: leave the very pack in standby for its whole length before you trust it"
+
+
+def test_a_pack_that_never_sleeps_has_no_margin_to_state(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(pack={"shutoff_current": "0 mA"}), [0] * 4)["POWER-004"]
+    assert (finding.severity, finding.margin) == (Severity.PASS, None)
+
+
+def test_twelve_volts_on_a_five_volt_strip_is_a_failure(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(pack={"output_voltage": "12 V"}), [0] * 4)["POWER-005"]
+    assert finding.severity is Severity.FAIL
+    assert finding.value == "12 V"
+    assert finding.do == "choose pack and board for the strip's voltage; too much destroys every pixel"
+
+
+def test_basis_tells_which_figures_are_the_makers_own(show_of: BuildShow, judge: Judge) -> None:
+    basis = judge(show_of(), [0] * 4)["POWER-001"].basis
+    assert basis == (
+        "board + pixels × quiescent + codes / 255 × channel current, every frame; board 30 mA (maker), "
+        "quiescent 1 mA (maker), red 20 mA (maker), green 20 mA (maker), blue 20 mA (maker), "
+        "pack limit 2 A (common practice)"
+    )
