@@ -1,0 +1,272 @@
+"""Turn circuit entries into circuits: one for each member of a pattern, runs and sections resolved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lampwright.piece.expand import name_taken, report_taken_names
+from lampwright.piece.model import Anchor, Circuit, FixedSection, Member, Run, Section, SpanSection
+from lampwright.piece.points import Copy, Stand, find_anchor
+from lampwright.piece.report import Report, did_you_mean, quoted_list
+from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry, SpanEntry
+from lampwright.piece.source import Path
+from lampwright.piece.validate import Draft
+from lampwright.units import Problem
+
+DEFAULT_CAP = 0.8
+"""Share of the pack's limit that a circuit may draw unless the maker says otherwise (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """What the sections of one circuit are read against."""
+
+    own: Copy | None
+    entry: tuple[Copy, ...]
+    each: str | None
+    stand: Stand
+
+
+def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit, ...]:
+    """Return the circuits in file order; report what can't be wired as written."""
+    circuits: list[Circuit] = []
+    taken: set[str] = set()
+    for listed in draft.circuits:
+        entry = listed.entry
+        if entry is None:
+            continue
+        _check_entry(entry, listed.path, report)
+        settings = _settings(entry, listed.path, stand, report)
+        names = [_circuit_name(entry, setting) for setting in settings]
+        clash = sorted(({entry.name} | set(names)) & taken)
+        if clash:
+            report.at_value((*listed.path, "name"), name_taken("circuit", clash[0]))
+        taken |= {entry.name, *names}
+        reported: set[Path] = set()
+        for name, setting in zip(names, settings, strict=True):
+            runs = _runs(entry, setting, listed.path, report, reported)
+            if not runs and not reported:
+                report.at_value(listed.path, _circuit_empty(name))
+            cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * entry.pack.current_limit.value
+            circuits.append(Circuit(name, len(circuits), entry.pack, entry.board, cap, runs))
+    return tuple(circuits)
+
+
+def _circuit_name(entry: CircuitEntry, setting: _Setting) -> str:
+    """Give the circuit its member's number: "arch 2"."""
+    if setting.own is None or setting.own.member.name == setting.each:
+        return entry.name
+    return entry.name + setting.own.member.name.removeprefix(setting.each or "")
+
+
+def _settings(entry: CircuitEntry, path: Path, stand: Stand, report: Report) -> list[_Setting]:
+    """Return one setting for each circuit that the entry stands for."""
+    if entry.each is None:
+        return [_Setting(None, (), None, stand)]
+    if entry.each in stand.entries:
+        copies = stand.entries[entry.each]
+        return [_Setting(copy, copies, entry.each, stand) for copy in copies]
+    if not stand.may_exist(entry.each):
+        report.at_value((*path, "each"), _unknown_member(entry.each, tuple(stand.entries)))
+    return []
+
+
+def _unknown_member(name: str, names: tuple[str, ...]) -> Problem:
+    return Problem(
+        code="PIECE-011",
+        summary=f'there is no member named "{name}"',
+        found=f'"{name}"',
+        allowed=quoted_list(names) or "no member could be read",
+        do=did_you_mean(name, names, "name one of the members allowed, or add it as a [[member]]"),
+    )
+
+
+def _circuit_empty(name: str) -> Problem:
+    return Problem(
+        code="PIECE-023",
+        summary=f'circuit "{name}" has no run left',
+        found="every run is skipped",
+        allowed="at least one run in each circuit",
+        do="take skip out of one of its runs",
+    )
+
+
+def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
+    """Check what holds for an entry whatever its members are."""
+    runs = list(enumerate(entry.run))
+    report_taken_names([(run.name, (*path, "run", index, "name")) for index, run in runs], "run", report)
+    pins: dict[str, str] = {}
+    for index, run in runs:
+        at = (*path, "run", index)
+        if run.pin not in entry.board.pins:
+            report.at_value((*at, "pin"), _unknown_pin(run.pin, entry.board.title, entry.board.pins))
+        elif run.pin in pins:
+            report.at_value((*at, "pin"), _shared_pin(run.pin, pins[run.pin]))
+        pins.setdefault(run.pin, run.name)
+        if run.strip != entry.run[0].strip:
+            report.at_value((*at, "strip"), _mixed_strips(run, entry.run[0]))
+        if run.skip is not None and entry.each is None:
+            report.at_key((*at, "skip"), _skip_without_each(run.skip))
+        for number, section in enumerate(run.section):
+            _check_section(section, (*at, "section", number), report)
+
+
+def _unknown_pin(pin: str, board: str, pins: tuple[str, ...]) -> Problem:
+    return Problem(
+        code="PIECE-014",
+        summary=f'the board has no pin "{pin}" for a data line',
+        found=f'"{pin}" on {board}',
+        allowed=", ".join(pins),
+        do=did_you_mean(pin.upper(), pins, "choose one of the pins allowed"),
+    )
+
+
+def _shared_pin(pin: str, other: str) -> Problem:
+    return Problem(
+        code="PIECE-015",
+        summary=f'pin "{pin}" already drives the run "{other}"',
+        found=f'"{pin}" twice in one circuit',
+        allowed="a pin of its own for each run",
+        do="choose another pin for one of the two runs",
+    )
+
+
+def _mixed_strips(run: RunEntry, first: RunEntry) -> Problem:
+    same_name = run.strip.name == first.strip.name
+    return Problem(
+        code="PIECE-016",
+        summary="the runs of one circuit must carry the same strip",
+        found=f'"{run.strip.name}"' + (" with other figures" if same_name else ""),
+        allowed=f'"{first.strip.name}" as in run "{first.name}"' + (", all figures alike" if same_name else ""),
+        do="use one strip for both runs, or give the other strip a circuit of its own",
+    )
+
+
+def _skip_without_each(skip: str) -> Problem:
+    return Problem(
+        code="PIECE-022",
+        summary='"skip" needs a circuit that has "each"',
+        found=f'skip = "{skip}" in a single circuit',
+        allowed='skip only where the circuit has each = "..."',
+        do='delete skip, or give the circuit each = "..."',
+    )
+
+
+def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
+    """Check that a section is either fixed or a span, with the keys of its own sort."""
+    if (section.on is None) == (section.span is None):
+        found = 'neither "on" nor "span"' if section.on is None else 'both "on" and "span"'
+        allowed = 'either on = "member" or span = { from = "...", to = "..." }'
+        do = "give one of the two" if section.on is None else "delete one of the two; a second section can take it"
+        report.at_value(path, Problem("PIECE-017", "it is unclear where this section goes", found, allowed, do))
+        return
+    if section.span is None and section.sag is not None:
+        report.at_key((*path, "sag"), _misplaced("sag", "span", "only a span hangs"))
+    if section.span is not None:
+        for key in ("bare_start", "bare_end"):
+            if getattr(section, key) is not None:
+                report.at_key((*path, key), _misplaced(key, "section fixed with on", "a span is lit all along"))
+        if section.sag is None:
+            problem = Problem(
+                "PIECE-003", '"sag" is missing from this span', 'no "sag"', 'sag = "0.25 m"', 'add sag = "0.25 m"'
+            )
+            report.at_value(path, problem)
+
+
+def _misplaced(key: str, sort: str, reason: str) -> Problem:
+    return Problem(
+        "PIECE-017", f'"{key}" has no meaning here: {reason}', f'"{key}"', f'"{key}" in a {sort}', f"delete {key}"
+    )
+
+
+def _runs(entry: CircuitEntry, setting: _Setting, path: Path, report: Report, reported: set[Path]) -> tuple[Run, ...]:
+    """Return the runs of one circuit; a section at fault is reported once for all circuits of the entry."""
+    runs = []
+    for index, run in enumerate(entry.run):
+        own = setting.own
+        if own is not None and ((run.skip == "first" and own.is_first) or (run.skip == "last" and own.is_last)):
+            continue
+        sections = []
+        for number, section in enumerate(run.section):
+            at = (*path, "run", index, "section", number)
+            resolved = _section(section, setting, at, report, reported)
+            if resolved is not None:
+                sections.append(resolved)
+        runs.append(Run(run.name, run.pin, run.strip, tuple(sections)))
+    return tuple(runs)
+
+
+def _section(
+    section: SectionEntry, setting: _Setting, path: Path, report: Report, reported: set[Path]
+) -> Section | None:
+    if (section.on is None) == (section.span is None):
+        return None
+    if section.span is not None:
+        return _span(section.span, section.sag, setting, path, report, reported)
+    assert section.on is not None
+    member = _member(section.on, setting, (*path, "on"), report, reported)
+    if member is None:
+        return None
+    return FixedSection(member.name, member, section.bare_start or 0.0, section.bare_end or 0.0)
+
+
+def _member(name: str, setting: _Setting, path: Path, report: Report, reported: set[Path]) -> Member | None:
+    if setting.own is not None and name == setting.each:
+        return setting.own.member
+    stand = setting.stand
+    if name in stand.members:
+        return stand.members[name]
+    if not stand.may_exist(name) and path not in reported:
+        reported.add(path)
+        report.at_value(path, _not_one_member(name, setting))
+    return None
+
+
+def _not_one_member(name: str, setting: _Setting) -> Problem:
+    stand = setting.stand
+    if name in stand.entries:
+        names = [copy.member.name for copy in stand.entries[name]]
+        return Problem(
+            code="PIECE-011",
+            summary=f'"{name}" stands for {len(names)} members',
+            found=f'"{name}"',
+            allowed=quoted_list(names),
+            do=f'say which, such as "{names[0]}", or give the circuit each = "{name}"',
+        )
+    own = (setting.each,) if setting.each is not None else ()
+    return _unknown_member(name, (*own, *stand.members))
+
+
+def _span(
+    span: SpanEntry, sag: float | None, setting: _Setting, path: Path, report: Report, reported: set[Path]
+) -> Section | None:
+    ends: list[Anchor] = []
+    for key, text in (("from", span.start), ("to", span.to)):
+        at = (*path, "span", key)
+        found = find_anchor(text, setting.own, setting.entry, setting.stand)
+        if isinstance(found, Problem):
+            if at not in reported:
+                reported.add(at)
+                report.at_value(at, found)
+        elif found is not None:
+            ends.append(found)
+    if len(ends) < 2 or sag is None:
+        return None
+    start, end = ends
+    if start == end:
+        if path not in reported:
+            reported.add(path)
+            report.at_value((*path, "span", "to"), _to_itself(span.to))
+        return None
+    name = f"{start.member.name} {start.point} to {end.member.name} {end.point}"
+    return SpanSection(name, start, end, sag)
+
+
+def _to_itself(text: str) -> Problem:
+    return Problem(
+        code="PIECE-021",
+        summary="the span ends where it begins",
+        found=f'"{text}"',
+        allowed="two different points",
+        do='let "to" name another point, such as one of the next member',
+    )

@@ -1,0 +1,144 @@
+"""The shape of a piece file: its tables, their keys, and what each key takes."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from lampwright.parts import Board, Pack, Strip
+from lampwright.piece.fields import (
+    Choice,
+    Counts,
+    Date,
+    PartChoice,
+    Quantity,
+    Settings,
+    Text,
+    Vector,
+    Whole,
+    colour_check,
+    look_name_check,
+    name_check,
+)
+
+MOST_COPIES = 200
+"""Of one pattern; a slip of the finger should not fill the memory."""
+
+
+class Table(BaseModel):
+    """A table of the file: no other keys than its own, no silent conversions."""
+
+    model_config = ConfigDict(
+        extra="forbid", strict=True, frozen=True, arbitrary_types_allowed=True, populate_by_name=True
+    )
+
+
+class SurviveEntry(Table):
+    failures: Annotated[int, Whole("1", 0, 20).field()]
+    lit: Annotated[float, Quantity('"75 %"', "share", least="0 %", most="100 %").field()]
+
+
+class BriefEntry(Table):
+    name: Annotated[str, Text('"Frost Gate"').field()]
+    place: Annotated[str, Text('"footpath in a park"').field()]
+    date: Annotated[datetime.date, Date("2026-12-19").field()]
+    standby: Annotated[float, Quantity('"10 min"', "time", least="1 min", most="30 min").field()]
+    run_time: Annotated[float, Quantity('"3 h"', "time", least="1 min", most="7 d").field()]
+    coldest: Annotated[float, Quantity('"-5 degC"', "temperature", least="-40 degC", most="50 degC").field()]
+    wind: Annotated[float, Quantity('"7 m/s"', "speed", least="0 m/s", most="60 m/s").field()]
+    survive: SurviveEntry = Field(examples=['{ failures = 1, lit = "75 %" }'])
+
+
+class RowEntry(Table):
+    pattern: Literal["row"]
+    count: Annotated[int, Whole("4", 1, MOST_COPIES).field()]
+    step: Annotated[tuple[float, float, float], Vector('["0 m", "1.8 m", "0 m"]').field()]
+
+
+class RingEntry(Table):
+    pattern: Literal["ring"]
+    count: Annotated[int, Whole("6", 1, MOST_COPIES).field()]
+    radius: Annotated[float, Quantity('"3 m"', "length", above="0 m", most="10 km").field()]
+
+
+class GridEntry(Table):
+    pattern: Literal["grid"]
+    count: Annotated[tuple[int, int], Counts("[3, 2]", MOST_COPIES).field()]
+    step: Annotated[tuple[float, float], Vector('["2 m", "1.5 m"]', ("x", "y")).field()]
+
+
+RepeatEntry = Annotated[RowEntry | RingEntry | GridEntry, Field(discriminator="pattern")]
+
+
+class PlacedEntry(Table):
+    name: Annotated[str, name_check('"arch"').field()]
+    at: Annotated[tuple[float, float, float], Vector('["0 m", "0 m", "0 m"]').field()] = (0.0, 0.0, 0.0)
+    turn: Annotated[float, Quantity('"30 deg"', "angle", least="-10 turn", most="10 turn").field()] = 0.0
+    repeat: RepeatEntry | None = None
+
+
+class HoopEntry(PlacedEntry):
+    shape: Literal["hoop"]
+    width: Annotated[float, Quantity('"2.4 m"', "length", above="0 m", most="100 m").field()]
+    height: Annotated[float, Quantity('"2.6 m"', "length", above="0 m", most="100 m").field()]
+
+
+class StraightEntry(PlacedEntry):
+    shape: Literal["straight"]
+    length: Annotated[float, Quantity('"2 m"', "length", above="0 m", most="100 m").field()]
+    lean: Annotated[float, Quantity('"10 deg"', "angle", least="-180 deg", most="180 deg").field()] = 0.0
+
+
+MemberEntry = Annotated[HoopEntry | StraightEntry, Field(discriminator="shape")]
+
+
+class SpanEntry(Table):
+    start: Annotated[str, Text('"crown"').field()] = Field(alias="from")
+    to: Annotated[str, Text('"next crown"').field()]
+
+
+class SectionEntry(Table):
+    on: Annotated[str | None, name_check('"arch"').field()] = None
+    bare_start: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
+    bare_end: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
+    span: SpanEntry | None = None
+    sag: Annotated[float | None, Quantity('"0.25 m"', "length", above="0 m", most="1 km").field()] = None
+
+
+class RunEntry(Table):
+    name: Annotated[str, name_check('"hoop"').field()]
+    strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
+    pin: Annotated[str, Text('"PD6"').field()]
+    skip: Annotated[str | None, Choice('"last"', ("first", "last")).field()] = None
+    section: list[SectionEntry] = Field(min_length=1, examples=["[[circuit.run.section]]"])
+
+
+class CircuitEntry(Table):
+    name: Annotated[str, name_check('"arch"').field()]
+    each: Annotated[str | None, name_check('"arch"').field()] = None
+    pack: Annotated[Pack, PartChoice('"pack-20ah-2a4"', Pack).field()]
+    board: Annotated[Board, PartChoice('"m328p-16mhz-crystal"', Board).field()]
+    current_cap: Annotated[float | None, Quantity('"1.9 A"', "current", above="0 A", most="100 A").field()] = None
+    run: list[RunEntry] = Field(min_length=1, examples=["[[circuit.run]]"])
+
+
+class StandbyEntry(Table):
+    colour: Annotated[str, colour_check('"#ffb060"').field()] = "#ffb060"
+    level: Annotated[float, Quantity('"20 %"', "share", above="0 %", most="100 %").field()] = 0.2
+    first: Annotated[int, Whole("0", 0, 100_000).field()] = 0
+    every: Annotated[int, Whole("3", 1, 10_000).field()] = 3
+
+
+class ShowEntry(Table):
+    rate: Annotated[float, Quantity('"40 /s"', "rate", least="1 /s", most="200 /s").field()]
+    brightness: Annotated[float, Quantity('"70 %"', "share", above="0 %", most="100 %").field()]
+    ending: Annotated[str, Choice('"repeat"', ("repeat", "hold", "dark")).field()] = "repeat"
+
+
+class CueEntry(Table):
+    look: Annotated[str, look_name_check('"slow-ice"').field()]
+    length: Annotated[float, Quantity('"30 min"', "time", least="1 s", most="1 d").field()]
+    fade: Annotated[float, Quantity('"10 s"', "time", least="0 s", most="1 d").field()] = 0.0
+    set: Annotated[dict[str, float | str], Settings('{ pace = "0.2 /s" }').field()] = {}
