@@ -1,0 +1,134 @@
+"""Build written sources into the file that is flashed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from lampwright.firmware.compiler import FLAGS, Compiler, ToolRun, WheelCompiler
+from lampwright.firmware.files import cannot_write
+from lampwright.firmware.fuses import Fuses
+from lampwright.firmware.image import RamSymbol, flash_image, ram_bytes, ram_map
+from lampwright.firmware.room import too_small
+from lampwright.firmware.write import SOURCES, FirmwareSource
+from lampwright.show.memory import BYTES_PER_PIXEL
+from lampwright.units.errors import MakerError, Problem
+
+
+@dataclass(frozen=True)
+class FirmwareBuild:
+    """A built firmware. ``image`` is the flash from address 0, as the .hex file sets it."""
+
+    source: FirmwareSource
+    compiler: str
+    elf: Path
+    hex_file: Path
+    image: bytes
+    sha256: str
+    """Of the .hex file: names what was rehearsed and what is flashed."""
+    flash_used: int  # [byte]
+    flash_there: int  # [byte]
+    ram_used: int  # by variables, the stack not counted [byte]
+    ram_there: int  # [byte]
+    ram_map: tuple[RamSymbol, ...]
+    fuses: Fuses
+    commands: Mapping[str, str]
+    """Whole avrdude commands by step: "read", "fuse", "flash", "verify"; run in the source folder."""
+    messages: str
+    """What the compiler said; empty unless changed sources made it warn."""
+
+
+def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareBuild:
+    """Compile the sources as they stand in their folder; two builds give the same bytes.
+
+    Parameters
+    ----------
+    compiler
+        The installation's own when left out.
+
+    Raises
+    ------
+    MakerError
+        FIRMWARE-007 when the program is larger than the flash, FIRMWARE-001 when changed sources take
+        too much RAM, FIRMWARE-008 when they don't compile, FIRMWARE-009 without a compiler.
+    """
+    tools = compiler or WheelCompiler()
+    folder = source.folder / "build"
+    _make_folder(folder)
+    board = source.board
+    flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(board.clock.value)}UL", *FLAGS)
+    elf, hex_file = folder / "firmware.elf", folder / "firmware.hex"
+    part_elf, part_hex = "build/part.elf", "build/part.hex"
+    compiled = tools.compile([*flags, *SOURCES, "-o", part_elf], source.folder)
+    if not compiled.is_done:
+        raise MakerError([_not_compiled(source, compiled)])
+    converted = tools.to_hex(part_elf, part_hex, source.folder)
+    if not converted.is_done:
+        raise MakerError([_not_compiled(source, converted)])
+    (source.folder / part_elf).replace(elf)
+    (source.folder / part_hex).replace(hex_file)
+    image = flash_image(hex_file)
+    built = FirmwareBuild(
+        source=source,
+        compiler=tools.name,
+        elf=elf,
+        hex_file=hex_file,
+        image=image,
+        sha256=hashlib.sha256(hex_file.read_bytes()).hexdigest(),
+        flash_used=len(image),
+        flash_there=round(board.flash.value),
+        ram_used=ram_bytes(elf),
+        ram_there=round(board.ram.value),
+        ram_map=ram_map(elf),
+        fuses=source.fuses,
+        commands=source.commands.spoken(),
+        messages=compiled.text,
+    )
+    _check_room(built)
+    return built
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_write(folder, error) from error
+
+
+def _not_compiled(source: FirmwareSource, run: ToolRun) -> Problem:
+    """Return the problem with the compiler's first complaint."""
+    lines = [line for line in run.text.splitlines() if "error" in line or "overflow" in line or "undefined" in line]
+    first = (lines or run.text.splitlines() or ["no message"])[0]
+    if "text" in first and "overflow" in first:
+        return _flash_too_small(source, "more than the chip has", round(source.board.flash.value))
+    return Problem(
+        "FIRMWARE-008",
+        f'the sources of circuit "{source.circuit}" don\'t compile',
+        first,
+        "sources as they were written, or changed so that they compile",
+        f"put it right in {source.folder}, or write the sources anew",
+    )
+
+
+def _flash_too_small(source: FirmwareSource, found: str, there: int) -> Problem:
+    return Problem(
+        "FIRMWARE-007",
+        f"the firmware of circuit \"{source.circuit}\" doesn't fit its chip's flash",
+        found,
+        f'{there} bytes on board "{source.board.name}"',
+        "use fewer different looks, or the same settings in more of the cues",
+    )
+
+
+def _check_room(built: FirmwareBuild) -> None:
+    source = built.source
+    problems = []
+    if built.flash_used > built.flash_there:
+        problems.append(_flash_too_small(source, f"{built.flash_used} bytes", built.flash_there))
+    if built.ram_used + round(source.board.stack_reserve.value) > built.ram_there:
+        variables = built.ram_used - BYTES_PER_PIXEL * source.n_pixel
+        problems.append(too_small(source.circuit, source.board, source.n_pixel, variables))
+    if problems:
+        raise MakerError(problems)

@@ -1,0 +1,109 @@
+"""What the firmware has to know of the chip that it is written for."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+from lampwright.parts.model import Board
+from lampwright.units.errors import MakerError, Problem
+
+
+@dataclass(frozen=True)
+class BrownOutLevel:
+    """One setting of the brown-out fuse: its three bits, and the level it may lie at. [V]"""
+
+    bits: int
+    least: float
+    typical: float
+
+
+@dataclass(frozen=True)
+class Port:
+    """An I/O port: where its output register is for ``out``, and which bits have a pin free to use."""
+
+    letter: str
+    io_address: int
+    usable: int
+
+
+@dataclass(frozen=True)
+class Target:
+    """A chip that this package writes firmware for."""
+
+    name: str
+    compiler_name: str
+    flasher_name: str
+    ports: tuple[Port, ...]
+    brown_out_levels: tuple[BrownOutLevel, ...]
+    startup_cycles: int
+    """From a reset to the first instruction, with the fuses of :mod:`lampwright.firmware.fuses`."""
+    speed_grade: tuple[tuple[float, float], ...]
+    """(clock [Hz], least supply [V]), straight lines between."""
+
+    def port(self, letter: str) -> Port:
+        """Return the port with this letter."""
+        return next(port for port in self.ports if port.letter == letter)
+
+    def supply_needed(self, clock: float) -> float:
+        """Return the least supply at which the chip may run at this clock. [V]"""
+        grade = self.speed_grade
+        if clock <= grade[0][0]:
+            return grade[0][1]
+        for (slow, low), (fast, high) in itertools.pairwise(grade):
+            if clock <= fast:
+                return low + (clock - slow) / (fast - slow) * (high - low)
+        return float("inf")
+
+
+ATMEGA328P = Target(
+    name="ATmega328P",
+    compiler_name="atmega328p",
+    flasher_name="m328p",
+    # I/O addresses: ATmega328P datasheet, register summary, checked in the headers of avr-libc.
+    # PB6 and PB7 carry the crystal, PC6 is the reset pin.
+    ports=(Port("B", 0x05, 0x3F), Port("C", 0x08, 0x3F), Port("D", 0x0B, 0xFF)),
+    # ATmega328P datasheet, BODLEVEL fuse coding (bits from memory; levels as excerpted)
+    brown_out_levels=(
+        BrownOutLevel(0b110, 1.7, 1.8),
+        BrownOutLevel(0b101, 2.5, 2.7),
+        BrownOutLevel(0b100, 4.1, 4.3),
+    ),
+    # ATmega328P datasheet, crystal oscillator, brown-out detector on: 16K CK, then 14 CK (from memory)
+    startup_cycles=16384 + 14,
+    # ATmega328P datasheet, maximum frequency against supply
+    speed_grade=((4e6, 1.8), (10e6, 2.7), (20e6, 4.5)),
+)
+
+_TARGETS = {"atmega328p": ATMEGA328P}
+
+
+def target_of(board: Board, circuit: str) -> Target:
+    """Return the chip of a board.
+
+    Raises
+    ------
+    MakerError
+        FIRMWARE-004, the chip isn't one of ours or its clock is beyond the chip's.
+    """
+    target = _TARGETS.get(board.chip)
+    if target is None:
+        problem = Problem(
+            "FIRMWARE-004",
+            f'no firmware can be written for the chip of circuit "{circuit}"',
+            f'"{board.chip}" on board "{board.name}"',
+            ", ".join(f'"{name}"' for name in _TARGETS),
+            "choose a board with one of these chips",
+        )
+        raise MakerError([problem])
+    if board.supply.value < target.supply_needed(board.clock.value):
+        needed = target.supply_needed(board.clock.value)
+        problem = Problem(
+            "FIRMWARE-004",
+            f'the board of circuit "{circuit}" is clocked faster than its supply allows',
+            f"{board.clock.value / 1e6:g} MHz at {board.supply.value:g} V",
+            f"at least {needed:.2f} V at this clock" if needed < 10 else "20 MHz at most",
+            "choose a slower clock or a higher supply",
+        )
+        raise MakerError([problem])
+    return target

@@ -1,0 +1,112 @@
+"""Write a circuit's firmware as a folder of C++ sources."""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from lampwright.firmware.bits import BitCycles, bit_cycles_for
+from lampwright.firmware.compiler import FLAGS
+from lampwright.firmware.files import write_text
+from lampwright.firmware.fuses import FlashCommands, Fuses, flash_commands, fuses_for
+from lampwright.firmware.looks_text import write_looks
+from lampwright.firmware.main_text import main_values
+from lampwright.firmware.pacing import Pacing, pace
+from lampwright.firmware.pins import SourceRun, place_runs
+from lampwright.firmware.room import check_ram, check_times
+from lampwright.firmware.sender_text import sender_values
+from lampwright.firmware.show_text import clock_values, cue_values, flashing_values, show_values
+from lampwright.firmware.target import Target, target_of
+from lampwright.firmware.templates import fill
+from lampwright.parts.model import Board
+from lampwright.show.model import CircuitShow
+
+SOURCES = ("main.cpp", "clock.cpp", "show.cpp")
+HEADERS = ("clock.h", "looks.h", "sender.h", "show.h")
+HEX = "build/firmware.hex"
+
+
+@dataclass(frozen=True)
+class FirmwareSource:
+    """A folder of sources, and what they were written for."""
+
+    folder: Path
+    circuit: str
+    board: Board
+    target: Target
+    n_pixel: int
+    runs: tuple[SourceRun, ...]
+    bit: BitCycles
+    pacing: Pacing
+    fuses: Fuses
+    commands: FlashCommands
+
+
+def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
+    """Write the firmware of one circuit into ``folder``, which is made when it isn't there.
+
+    Raises
+    ------
+    MakerError
+        FIRMWARE-001 to -006 when the board can't do it; nothing is written then. FIRMWARE-010 when
+        the folder can't be written; FIRMWARE-011 for times beyond the chip's counters.
+    """
+    circuit = show.layout.circuit
+    board, timing = circuit.board, circuit.strip.timing
+    check_ram(show)
+    check_times(show)
+    target = target_of(board, circuit.name)
+    runs = place_runs(show, target)
+    bit = bit_cycles_for(timing, board.clock.value, board.clock_tolerance.value, circuit.name)
+    pacing = pace(show.frame_ms, show.n_pixel, bit, timing.latch, board.clock.value, target, circuit.name)
+    fuses = fuses_for(board, target, circuit.name)
+    source = FirmwareSource(
+        folder=folder,
+        circuit=circuit.name,
+        board=board,
+        target=target,
+        n_pixel=show.n_pixel,
+        runs=runs,
+        bit=bit,
+        pacing=pacing,
+        fuses=fuses,
+        commands=flash_commands(target, fuses, HEX),
+    )
+    for name, text in _texts(show, source).items():
+        write_text(folder / name, text)
+    return source
+
+
+def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:
+    """Return every file's text by its name."""
+    title = f'circuit "{source.circuit}"'
+    looks = write_looks(show.cues)
+    texts = {
+        "show.h": fill("show.h", show_values(show, source.runs)),
+        "show.cpp": fill("show.cpp", cue_values(show, looks.functions)),
+        "looks.h": fill("looks.h", {"tables": looks.tables, "functions": looks.text}),
+        "sender.h": fill("sender.h", sender_values(source.bit, source.runs, show, source.board.clock.value)),
+        "main.cpp": fill("main.cpp", main_values(title, source.runs, source.pacing, source.target, source.board)),
+        "clock.h": fill("clock.h", {}),
+    }
+    mark = zlib.crc32("".join(texts.values()).encode())
+    texts["clock.cpp"] = fill("clock.cpp", clock_values(mark, source.pacing, source.board))
+    texts["Makefile"] = fill("Makefile", _make_values(source))
+    texts["FLASHING.md"] = fill(
+        "FLASHING.md", flashing_values(title, show, source.board, source.fuses, source.commands)
+    )
+    return texts
+
+
+def _make_values(source: FirmwareSource) -> dict[str, object]:
+    flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(source.board.clock.value)}UL", *FLAGS)
+    return {
+        "flags": " ".join(flags),
+        "sources": " ".join(SOURCES),
+        "headers": " ".join(HEADERS),
+        "part": source.commands.part,
+        "read_options": source.commands.read,
+        "fuse_options": source.commands.fuse,
+        "flash_options": source.commands.flash,
+    }
