@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.parts import Board, Pack, Strip, find, override
 from lampwright.piece.model import Brief, Circuit, Ending, Piece, Run, ShowSheet, SourceMap, Standby, Survive
-from lampwright.power import Draw, DrawMeter
+from lampwright.power import Draw, frame_currents, gather
 from lampwright.show.model import CircuitShow, Indicator, Limiter
+from lampwright.show.render import Block
 
 Frames = NDArray[np.uint8]
 BuildShow = Callable[..., CircuitShow]
@@ -100,10 +101,9 @@ def measure() -> MeasureFrames:
         load = wanted.sum(axis=1, dtype=np.int64) @ weights
         scale = np.where(load > show.limiter.cap, show.limiter.cap // ((load >> 8) + 1), 256)
         sent = ((wanted.astype(np.int64) * scale[:, None, None]) >> 8).astype(np.uint8)
-        meter = DrawMeter(show)
         half = len(wanted) // 2
-        meter.add(sent[:half], scale[:half])
-        meter.add(sent[half:], scale[half:])
-        return meter.result()
+        parts = [Block(0, sent[:half], load[:half], scale[:half])]
+        parts += [Block(half, sent[half:], load[half:], scale[half:])]
+        return gather(show, [frame_currents(show, block) for block in parts])
 
     return run

@@ -86,11 +86,10 @@ def test_a_pack_too_small_for_the_looks_is_named_with_the_brightness_that_fits(
 ) -> None:
     finding = judge(show_of(), [127, 0, 127, 0], brightness=0.5)["POWER-002"]
     assert finding.severity is Severity.WARN
-    # code 127 × 125 >> 8 = 62: 1.459 A of light are left of 3.01 A
-    assert finding.summary == "the limiter dims 50 % of the frames, at worst to 48 % of their light"
-    assert (finding.value, finding.limit) == ("3.14 A asked for", "at most 1.6 A")
-    # The limiter's scale is 37,485,000 // (76,200,000 // 256 + 1) = 125, so at most 1.47 × 256 / 125 = 3.01 A of
-    # light was asked for (truly 6 A × 127/255 = 2.99 A); 50 % × 1.47 / 3.01 = 24.4 %, rounded down.
+    # scale 37,485,000 // (76,200,000 // 256 + 1) = 125, so code 127 × 125 >> 8 = 62, of 127
+    assert finding.summary == "the limiter dims 50 % of the frames, at worst to 49 % of their light"
+    assert (finding.value, finding.limit) == ("3.12 A asked for", "at most 1.6 A")
+    # light 6 A × 127/255 = 2.988 A at 50 %; 1.47 A is left: 50 % × 0.4919 = 24.6 %, rounded down
     assert finding.do == (
         'write brightness = "24 %" or choose a stronger pack (all pixels white would need "24 %", code 62 of 255)'
     )

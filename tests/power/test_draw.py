@@ -65,10 +65,9 @@ def test_limiter_is_counted_only_where_it_dims(show_of: BuildShow, measure: Meas
     # whole numbers: load 153,000,000, cap 37,485,000, scale 37,485,000 // 597,657 = 62, code 255 × 62 >> 8 = 61.
     draw = measure(show_of(), grey([0, 62, 255, 10]))
     assert draw.limited_share == 0.25
-    # known from the scale of 62: at most 1.47 A × 256 / 62, and that is within one part in 62 of the true 6 A
-    assert draw.wanted_peak == pytest.approx(0.13 + 1.47 * 256 / 62)
+    assert draw.wanted_peak == pytest.approx(6.13)
     assert draw.peak <= 1.6
-    assert draw.deepest_dimming == pytest.approx((6.0 * 61 / 255) / (1.47 * 256 / 62))
+    assert draw.deepest_dimming == pytest.approx(61 / 255)
 
 
 def test_dark_frames_do_not_count_as_dimmed(show_of: BuildShow, measure: MeasureFrames) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from lampwright.layout.model import CircuitLayout
 from lampwright.piece.model import Ending
 from lampwright.show.compile import CURRENT_UNIT
 from lampwright.show.model import CircuitShow
-from lampwright.show.render import NOT_LIMITED
+from lampwright.show.render import NOT_LIMITED, Block
 
 
 def idle_current(layout: CircuitLayout) -> float:
@@ -134,49 +135,33 @@ class Draw:
         return lowest, first * self.frame_period
 
 
-class DrawMeter:
-    """Adds up the current of frames handed over block by block, in order from power-on.
+@dataclass(frozen=True)
+class FrameCurrents:
+    """Currents of a block of frames, (n_frame,) float64: as sent, and as the looks would have it. [A]"""
 
-    Blocks may come from the show's own frames or from what a chip sent: one pass over them
-    then serves several readers.
-    """
+    current: NDArray[np.float64]
+    wanted: NDArray[np.float64]
 
-    def __init__(self, show: CircuitShow) -> None:
-        self._show = show
-        self._idle = idle_current(show.layout)
-        self._channels = channel_currents(show.layout)
-        self._current: list[NDArray[np.float64]] = []
-        self._wanted: list[NDArray[np.float64]] = []
 
-    def add(self, codes: NDArray[np.uint8], scale: NDArray[np.int64]) -> None:
-        """Take the next frames.
+def frame_currents(show: CircuitShow, block: Block) -> FrameCurrents:
+    """Return the current of each frame of a block; the sent codes tell what flows."""
+    # one channel at a time: ten times as fast as a sum over the middle axis
+    sums = np.stack([block.codes[:, :, c].sum(axis=1, dtype=np.uint32) for c in range(3)], axis=1)
+    light = np.asarray(sums @ (channel_currents(show.layout) / 255.0), dtype=np.float64)
+    # The limiter's weights are rounded to 10 µA, so its load says nothing new of a frame left alone.
+    asked = block.load.astype(np.float64) * (CURRENT_UNIT / 255.0)
+    idle = idle_current(show.layout)
+    return FrameCurrents(idle + light, idle + np.where(block.scale < NOT_LIMITED, asked, light))
 
-        Parameters
-        ----------
-        codes : (n_frame, n_pixel, 3) uint8
-            Red, green, blue as sent, so after the limiter.
-        scale : (n_frame,) int64
-            The limiter's scale of each frame in 256ths, 256 where it left the frame alone.
-        """
-        # one channel at a time: ten times as fast as a sum over the middle axis
-        sums = np.stack([codes[:, :, c].sum(axis=1, dtype=np.uint32) for c in range(3)], axis=1)
-        light = np.asarray(sums @ (self._channels / 255.0), dtype=np.float64)
-        self._current.append(self._idle + light)
-        # scale = cap // (load // 256 + 1), so what was asked for lies at or just below cap / scale * 256.
-        # Dividing the sent light by the scale instead would lose the fractions that the chip drops.
-        cap = self._show.limiter.cap * CURRENT_UNIT / 255.0
-        asked = np.where(scale < NOT_LIMITED, cap * 256.0 / np.maximum(scale, 1), light)
-        self._wanted.append(self._idle + asked)
 
-    def result(self) -> Draw:
-        """Return the draw of all frames so far."""
-        show = self._show
-        return Draw(
-            frame_period=show.frame_ms / 1000.0,
-            standby_frames=show.standby_frames,
-            pass_frames=show.pass_frames,
-            ending=show.ending,
-            idle=self._idle,
-            current=np.concatenate(self._current),
-            wanted=np.concatenate(self._wanted),
-        )
+def gather(show: CircuitShow, parts: Sequence[FrameCurrents]) -> Draw:
+    """Return the draw of a show from its blocks, in order from power-on."""
+    return Draw(
+        frame_period=show.frame_ms / 1000.0,
+        standby_frames=show.standby_frames,
+        pass_frames=show.pass_frames,
+        ending=show.ending,
+        idle=idle_current(show.layout),
+        current=np.concatenate([part.current for part in parts]),
+        wanted=np.concatenate([part.wanted for part in parts]),
+    )
