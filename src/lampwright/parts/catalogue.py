@@ -151,9 +151,7 @@ def _timing(row: Mapping[str, Any]) -> LineTiming:
 
 def _packs(raw: dict[str, Any]) -> list[Pack]:
     shared = raw["shared"]
-    cold = tuple(
-        (parse(degrees, "temperature"), parse(share, "share")) for degrees, share in shared["cold_capacity"]
-    )
+    cold = tuple((parse(degrees, "temperature"), parse(share, "share")) for degrees, share in shared["cold_capacity"])
     return [
         Pack(
             **_labels(row),

@@ -55,7 +55,5 @@ NOUNS: dict[type[Part], str] = {
 }
 """What a maker calls each kind of part."""
 
-MAY_BE_ZERO = frozenset(
-    {"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "stack_reserve"}
-)
+MAY_BE_ZERO = frozenset({"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "stack_reserve"})
 """Figures for which zero makes sense; every other one must be above it."""

@@ -20,6 +20,7 @@ from lampwright.piece.model import (
     Survive,
 )
 from lampwright.piece.read import piece_from_text, read_piece
+from lampwright.piece.start import write_new
 
 __all__ = [
     "Anchor",
@@ -41,4 +42,5 @@ __all__ = [
     "Survive",
     "piece_from_text",
     "read_piece",
+    "write_new",
 ]

@@ -94,20 +94,18 @@ def _point(member: Member, point: str, text: str) -> Anchor | Problem:
 
 def _unknown_point(text: str, own: Copy | None, stand: Stand) -> Problem:
     full = [f"{name} {point}" for name, member in stand.members.items() for point in points_of(member)]
-    near = (
-        [*points_of(own.member), *(f"{step} {point}" for step in _STEPS for point in points_of(own.member))]
-        if own
-        else []
-    )
-    allowed = quoted_list(near) + ", or " if near else ""
-    example = (
-        f'a member\'s full name and its point, such as "{full[0]}"' if full else "a member's full name and its point"
-    )
+    example = "a member's full name and its point" + (f', such as "{full[0]}"' if full else "")
+    near: list[str] = []
+    allowed = example
+    if own is not None:
+        points = points_of(own.member)
+        near = [*points, *(f"{step} {point}" for step in _STEPS for point in points)]
+        allowed = f'{quoted_list(points)}, the same after "next" or "previous", or {example}'
     return Problem(
         code="PIECE-012",
         summary=f'"{text}" is not a point of any member',
         found=f'"{text}"',
-        allowed=allowed + example,
+        allowed=allowed,
         do=did_you_mean(text, [*near, *full], "name a point as allowed"),
     )
 

@@ -126,4 +126,4 @@ def _rate(period_ms: int) -> str:
 
 
 def _rate_text(rate: float) -> str:
-    return format_quantity(rate, "rate", 5)
+    return format_quantity(rate, "rate", 6)

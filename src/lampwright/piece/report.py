@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from lampwright.piece.source import Locations, Path
 from lampwright.units import Place, Problem
 
+_LONGEST_LIST = 12  # names shown in a message; more would hide what matters
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -54,6 +56,12 @@ class Report:
     def _add(self, place: Place, problem: Problem) -> None:
         self._problems.append(replace(problem, place=place))
 
+    def title(self, path: Path) -> str:
+        """Return how the table at ``path`` is called: by its header, or by its key when it has none."""
+        header = self.locations.value(path).text.strip().split("#")[0].strip()
+        keys = [str(part) for part in path if isinstance(part, str)]
+        return header if header.startswith("[") else f'"{keys[-1]}"'
+
     def in_file_order(self) -> tuple[Problem, ...]:
         """Return the problems sorted by line and column; those of one place in the order they came."""
         return tuple(sorted(self._problems, key=_position))
@@ -71,10 +79,12 @@ def spoken(raw: object) -> str:
         return "true" if raw else "false"
     if isinstance(raw, int | float):
         return f"the number {raw}"
-    if isinstance(raw, datetime.date | datetime.time):
-        return f"the date or time {raw}"
+    if isinstance(raw, datetime.datetime | datetime.time):
+        return f"the time {raw}"
+    if isinstance(raw, datetime.date):
+        return f"the date {raw}"
     if isinstance(raw, list):
-        return f"a list of {len(raw)}"
+        return f"a list of {len(raw)} values"
     if isinstance(raw, dict):
         return "a table"
     raise AssertionError(f"TOML has no such value: {raw!r}")
@@ -87,5 +97,8 @@ def did_you_mean(found: str, names: Iterable[str], otherwise: str) -> str:
 
 
 def quoted_list(names: Iterable[str]) -> str:
-    """Return names in quotes with commas between."""
-    return ", ".join(f'"{name}"' for name in names)
+    """Return names in quotes with commas between; a long list is cut short."""
+    shown = list(names)
+    hidden = len(shown) - _LONGEST_LIST
+    texts = [f'"{name}"' for name in (shown[:_LONGEST_LIST] if hidden > 1 else shown)]
+    return ", ".join(texts) + (f" and {hidden} more" if hidden > 1 else "")

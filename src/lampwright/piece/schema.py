@@ -8,20 +8,8 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.parts import Board, Pack, Strip
-from lampwright.piece.fields import (
-    Choice,
-    Counts,
-    Date,
-    PartChoice,
-    Quantity,
-    Settings,
-    Text,
-    Vector,
-    Whole,
-    colour_check,
-    look_name_check,
-    name_check,
-)
+from lampwright.piece.choices import PartChoice, Settings
+from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
 
 MOST_COPIES = 200
 """Of one pattern; a slip of the finger should not fill the memory."""
@@ -73,7 +61,7 @@ RepeatEntry = Annotated[RowEntry | RingEntry | GridEntry, Field(discriminator="p
 
 
 class PlacedEntry(Table):
-    name: Annotated[str, name_check('"arch"').field()]
+    name: Annotated[str, Name('"arch"').field()]
     at: Annotated[tuple[float, float, float], Vector('["0 m", "0 m", "0 m"]').field()] = (0.0, 0.0, 0.0)
     turn: Annotated[float, Quantity('"30 deg"', "angle", least="-10 turn", most="10 turn").field()] = 0.0
     repeat: RepeatEntry | None = None
@@ -100,7 +88,7 @@ class SpanEntry(Table):
 
 
 class SectionEntry(Table):
-    on: Annotated[str | None, name_check('"arch"').field()] = None
+    on: Annotated[str | None, Name('"arch"').field()] = None
     bare_start: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
     bare_end: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
     span: SpanEntry | None = None
@@ -108,7 +96,7 @@ class SectionEntry(Table):
 
 
 class RunEntry(Table):
-    name: Annotated[str, name_check('"hoop"').field()]
+    name: Annotated[str, Name('"hoop"').field()]
     strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
     pin: Annotated[str, Text('"PD6"').field()]
     skip: Annotated[str | None, Choice('"last"', ("first", "last")).field()] = None
@@ -116,8 +104,8 @@ class RunEntry(Table):
 
 
 class CircuitEntry(Table):
-    name: Annotated[str, name_check('"arch"').field()]
-    each: Annotated[str | None, name_check('"arch"').field()] = None
+    name: Annotated[str, Name('"arch"').field()]
+    each: Annotated[str | None, Name('"arch"').field()] = None
     pack: Annotated[Pack, PartChoice('"pack-20ah-2a4"', Pack).field()]
     board: Annotated[Board, PartChoice('"m328p-16mhz-crystal"', Board).field()]
     current_cap: Annotated[float | None, Quantity('"1.9 A"', "current", above="0 A", most="100 A").field()] = None
@@ -125,7 +113,7 @@ class CircuitEntry(Table):
 
 
 class StandbyEntry(Table):
-    colour: Annotated[str, colour_check('"#ffb060"').field()] = "#ffb060"
+    colour: Annotated[str, Colour('"#ffb060"').field()] = "#ffb060"
     level: Annotated[float, Quantity('"20 %"', "share", above="0 %", most="100 %").field()] = 0.2
     first: Annotated[int, Whole("0", 0, 100_000).field()] = 0
     every: Annotated[int, Whole("3", 1, 10_000).field()] = 3
@@ -138,7 +126,7 @@ class ShowEntry(Table):
 
 
 class CueEntry(Table):
-    look: Annotated[str, look_name_check('"slow-ice"').field()]
+    look: Annotated[str, LookName('"slow-ice"').field()]
     length: Annotated[float, Quantity('"30 min"', "time", least="1 s", most="1 d").field()]
     fade: Annotated[float, Quantity('"10 s"', "time", least="0 s", most="1 d").field()] = 0.0
     set: Annotated[dict[str, float | str], Settings('{ pace = "0.2 /s" }').field()] = {}

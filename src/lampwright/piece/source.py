@@ -109,7 +109,7 @@ class _Walker:
             place = self._place(key_node, key_node)
             self.locations.keys.setdefault(path, place)
             self.locations.values.setdefault(path, place)
-        self._value(node.named_children[-1], path)
+        self._value(node.named_children[1], path)  # a comment may follow on the line
 
     def _value(self, node: Node, path: Path) -> None:
         self.locations.values[path] = self._place(node, node)

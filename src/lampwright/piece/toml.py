@@ -86,14 +86,22 @@ def _explain(reason: str, line: str, column: int) -> tuple[str, str, int, int]:
     if match := _NO_VALUE.match(line):
         return f'nothing stands after "{match["key"]} ="', "write the value, or delete the line", column, 1
     if "Cannot overwrite" in reason:
-        key = line.split("=")[0].strip()
+        line = line.split("#")[0].rstrip()
+        key = line.split("=")[0].strip(" []")
         return f'"{key}" is given twice', "delete one of the two", 1, max(1, len(line))
     if "Cannot declare" in reason:
-        return "this table was begun before", "move its entries there, or use [[...]] for one more", 1, len(line)
+        return (
+            "this table was begun before",
+            "move its entries there, or use [[...]] for one more",
+            1,
+            max(1, len(line)),
+        )
     if "string" in reason or "Illegal character" in reason or reason.startswith("Expected \"'"):
         return "a text in quotes is not closed, or holds a sign it can't", "close the quotes", column, 1
     if "array" in reason:
         return "a list is not closed, or a comma is missing", "write [ ... ] with commas between", column, 1
+    if line[column - 1 : column] == "}" and line[: column - 1].rstrip().endswith(","):
+        return "there is a comma too many before }", "delete that comma", line.rindex(",", 0, column) + 1, 1
     if "inline table" in reason:
         return "a { ... } is not closed on its line, or a comma is missing", "close it on the same line", column, 1
     if "'='" in reason:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Generic, TypeVar, get_args
+from typing import Any, Generic, TypeVar
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
-from pydantic_core import ErrorDetails
+from pydantic import TypeAdapter, ValidationError
 
-from lampwright.piece.fields import unknown_choice, wrong_type
-from lampwright.piece.report import Report, did_you_mean, quoted_list
+from lampwright.piece.fields import wrong_type
+from lampwright.piece.report import Report
 from lampwright.piece.schema import (
     BriefEntry,
     CircuitEntry,
@@ -23,12 +23,10 @@ from lampwright.piece.schema import (
     StraightEntry,
 )
 from lampwright.piece.source import Path
+from lampwright.piece.wording import missing_table, report_errors, unknown_key
 from lampwright.units import Problem
 
 EntryT = TypeVar("EntryT")
-
-_TAGS = {"shape": ("hoop", "straight"), "pattern": ("row", "ring", "grid")}
-"""Keys whose word decides which other keys a table takes."""
 
 
 @dataclass(frozen=True)
@@ -83,23 +81,25 @@ _TABLES = {
 
 def validate(raw: Mapping[str, Any], report: Report) -> Draft:
     """Return what fits the schema, and report all that does not."""
+    misspelled = {near for key in raw if key not in _TABLES for near in _nearest_tables(key)}
     for key in raw:
         if key not in _TABLES:
-            report.at_key((key,), _unknown_key(key, tuple(_TABLES), "the piece file"))
+            report.at_key((key,), unknown_key(key, tuple(_TABLES), "the piece file"))
     for key, kind in _TABLES.items():
-        if kind.is_needed and key not in raw:
-            header = f"[[{key}]]" if kind.is_list else f"[{key}]"
-            summary = f"the piece has no {header} table"
-            report.at_value((), Problem("PIECE-003", summary, "no such table", header, f"add a {header} table"))
-    standby = _table(raw, "standby", report) if "standby" in raw else StandbyEntry()
+        if kind.is_needed and not raw.get(key, key in misspelled):
+            report.at_value((), missing_table(key, kind.is_list))
     return Draft(
         brief=_table(raw, "brief", report),
         members=_list(raw, "member", report),
         circuits=_list(raw, "circuit", report),
-        standby=standby,
+        standby=_table(raw, "standby", report) if "standby" in raw else StandbyEntry(),
         show=_table(raw, "show", report),
         cues=_list(raw, "cue", report),
     )
+
+
+def _nearest_tables(key: str) -> list[str]:
+    return difflib.get_close_matches(key, list(_TABLES), n=1, cutoff=0.55)
 
 
 def _table(raw: Mapping[str, Any], key: str, report: Report) -> Any:
@@ -109,7 +109,7 @@ def _table(raw: Mapping[str, Any], key: str, report: Report) -> Any:
 def _list(raw: Mapping[str, Any], key: str, report: Report) -> tuple[Listed[Any], ...]:
     items = raw.get(key, [])
     if not isinstance(items, list):
-        report.at_key((key,), wrong_type(items, f"a list of tables, each begun with [[{key}]]", f"[[{key}]]"))
+        report.at_key((key,), _not_a_list(key))
         return (Listed((key,), None, None),)
     listed = []
     for index, item in enumerate(items):
@@ -120,130 +120,25 @@ def _list(raw: Mapping[str, Any], key: str, report: Report) -> tuple[Listed[Any]
     return tuple(listed)
 
 
+def _not_a_list(key: str) -> Problem:
+    header = f"[[{key}]]"
+    return Problem(
+        code="PIECE-005",
+        summary=f"each {key} is begun with {header}",
+        found=f"[{key}] or {key} = ...",
+        allowed=f"{header}, once for each {key}",
+        do=f"write {header} with two brackets",
+    )
+
+
 def _entry(kind: _TableKind, raw: Any, path: Path, report: Report) -> Any:
     """Return the entry read, or ``None`` after reporting its problems."""
     if not isinstance(raw, dict):
-        report.at_value(path, wrong_type(raw, "a table", f"[{path[0]}]"))
+        header = f"[[{path[0]}]]" if kind.is_list else f"[{path[0]}]"
+        report.at_value(path, wrong_type(raw, "a table", f"{header} on a line of its own"))
         return None
     try:
         return kind.adapter.validate_python(raw)
     except ValidationError as error:
-        for details in error.errors(include_url=False):
-            _report(details, kind, raw, path, report)
+        report_errors(error.errors(include_url=False), kind.model, raw, path, report)
         return None
-
-
-def _report(details: ErrorDetails, kind: _TableKind, raw: Any, path: Path, report: Report) -> None:
-    """Put one of pydantic's errors into our own words."""
-    inner = _without_tags(details["loc"], raw)
-    full = (*path, *inner)
-    where = details["type"]
-    context = details.get("ctx", {})
-    if where == "fault":
-        for fault in context["faults"]:
-            report.fault(full, fault)
-    elif where == "missing":
-        model = _model_at(kind.model, raw, inner[:-1])
-        report.at_value(full[:-1], _missing(str(inner[-1]), _example(model, str(inner[-1])), _title(full[:-1])))
-    elif where == "extra_forbidden":
-        keys = tuple(field.alias or key for key, field in _model_at(kind.model, raw, inner[:-1]).model_fields.items())
-        report.at_key(full, _unknown_key(str(inner[-1]), keys, _title(full[:-1])))
-    elif where in ("union_tag_not_found", "union_tag_invalid"):
-        tag = context["discriminator"].strip("'")
-        _report_tag(tag, _down(raw, inner), full, report)
-    elif where == "too_short":
-        header = _example(_model_at(kind.model, raw, inner[:-1]), str(inner[-1]))
-        report.at_value(full, _missing(str(inner[-1]), header, _title(full[:-1])))
-    else:  # a table or list is meant, and something else stands there
-        value = _down(raw, inner)
-        is_list = where == "list_type"
-        allowed = "a list of tables" if is_list else "a table: { key = value, ... }"
-        example = f"[[{_title(full)}]]" if is_list else f"{inner[-1] if inner else path[0]} = {{ ... }}"
-        report.at_value(full, wrong_type(value, allowed, example))
-
-
-def _report_tag(tag: str, table: Any, path: Path, report: Report) -> None:
-    words = _TAGS[tag]
-    if isinstance(table, dict) and tag in table:
-        report.at_value((*path, tag), unknown_choice(table[tag], words))
-    elif isinstance(table, dict):
-        report.at_value(path, _missing(tag, f'"{words[0]}"', _title(path)))
-    else:
-        report.at_value(path, wrong_type(table, "a table: { key = value, ... }", f'{{ {tag} = "{words[0]}", ... }}'))
-
-
-def _missing(key: str, example: str, table: str) -> Problem:
-    do = f"add a {example} table" if example.startswith("[[") else f"add {key} = {example}"
-    return Problem("PIECE-003", f'"{key}" is missing from {table}', f'no "{key}"', f"{key} = {example}", do)
-
-
-def _unknown_key(key: str, keys: tuple[str, ...], table: str) -> Problem:
-    do = did_you_mean(key, keys, "delete it, or use one of the keys allowed")
-    return Problem("PIECE-004", f'"{key}" is not a key of {table}', f'"{key}"', quoted_list(keys), do)
-
-
-def _title(path: Path) -> str:
-    """Return a table's name as its header shows it: "circuit.run.section"."""
-    return ".".join(str(part) for part in path if isinstance(part, str))
-
-
-def _down(raw: Any, path: Path) -> Any:
-    for part in path:
-        raw = raw[part]
-    return raw
-
-
-def _without_tags(loc: Path, raw: Any) -> Path:
-    """Drop the words by which pydantic says which of several tables it tried; they are not in the file."""
-    path: list[str | int] = []
-    for part in loc:
-        is_tag = isinstance(raw, dict) and part not in raw and part in (raw.get("shape"), raw.get("pattern"))
-        if is_tag:
-            continue
-        path.append(part)
-        if isinstance(raw, dict):
-            raw = raw.get(part)
-        elif isinstance(raw, list) and isinstance(part, int) and part < len(raw):
-            raw = raw[part]
-    return tuple(path)
-
-
-def _model_at(model: Any, raw: Any, path: Path) -> type[BaseModel]:
-    """Return the schema's model of the table at ``path`` within an entry."""
-    model = _chosen(model, raw)
-    for part in path:
-        raw = raw[part]
-        if isinstance(part, int):
-            continue
-        fields = {field.alias or key: field for key, field in model.model_fields.items()}
-        model = _chosen(fields[part].annotation, raw)
-    return model  # type: ignore[no-any-return]
-
-
-def _chosen(annotation: Any, raw: Any) -> Any:
-    """Return the model within an annotation: the one of a list, or the one whose tag word is written."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    models = [model for part in get_args(annotation) for model in _models(part)]
-    for model in models:
-        for tag in _TAGS:
-            if tag in model.model_fields and isinstance(raw, dict):
-                words = get_args(model.model_fields[tag].annotation)
-                if raw.get(tag) in words:
-                    return model
-    return models[0]
-
-
-def _models(annotation: Any) -> list[Any]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    return [model for part in get_args(annotation) for model in _models(part)]
-
-
-def _example(model: type[BaseModel], key: str) -> str:
-    """Return a TOML text that a maker could copy for this key."""
-    fields = {field.alias or name: field for name, field in model.model_fields.items()}
-    field = fields[key]
-    if field.examples:
-        return str(field.examples[0])
-    return next(str(check.func.example) for check in field.metadata if hasattr(check, "func"))

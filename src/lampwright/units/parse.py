@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from lampwright.units.errors import MakerError, Problem
 from lampwright.units.table import Kind, Unit, unit_table
 
 # A mixed fraction comes first: "1 1/2" must not be read as 1 with something after it.
-_NUMBER = re.compile(
-    r"(?:(\d+)[ ]+)?(\d+)/(\d+)(?![\d.])|(\d+(?:\.\d*)?|\.\d+)(?:[eE]([+-]?\d{1,2})(?!\d))?", re.ASCII
-)
+_NUMBER = re.compile(r"(?:(\d+)[ ]+)?(\d+)/(\d+)(?![\d.])|(\d+(?:\.\d*)?|\.\d+)(?:[eE]([+-]?\d{1,2})(?!\d))?", re.ASCII)
 _UNKNOWN_UNIT = re.compile(r"[^\s\d]\S*(?: +[^\s\d]\S*)*")
 _SPACE = re.compile(r"\s*")
 _MINUS = ("-", "−", "–")
@@ -90,7 +88,7 @@ class _Reader:
             position = self._skip(position + 1)
         terms: list[_Term] = []
         while position < len(text) or not terms:
-            term = self._term(position)
+            term = self._term(position, terms)
             self._check_order(terms, term)
             terms.append(term)
             position = self._skip(term.end)
@@ -108,7 +106,7 @@ class _Reader:
         assert match is not None
         return match.end()
 
-    def _term(self, position: int) -> _Term:
+    def _term(self, position: int, before: list[_Term]) -> _Term:
         match = _NUMBER.match(self.text, position)
         if match is None:
             raise self._no_number(position, max(1, len(self.text) - position))
@@ -121,7 +119,7 @@ class _Reader:
             number = int(whole or 0) + Fraction(int(top), int(bottom))
         unit_start = self._skip(match.end())
         if unit_start == len(self.text) or self.text[unit_start].isdigit():
-            raise self._no_unit(position, match.end() - position)
+            raise self._no_unit(position, match.end(), before)
         if self.text[unit_start] == ",":
             raise self._no_number(position, len(self.text) - position)
         unit, end = self._unit(unit_start)
@@ -170,13 +168,14 @@ class _Reader:
         problem = Problem(code, summary, f'"{self.text}"', self._allowed(), do)
         return UnitError(problem, self.text, start, length)
 
-    def _no_unit(self, start: int, length: int) -> UnitError:
-        number = self.text[start : start + length]
+    def _no_unit(self, number_start: int, end: int, before: list[_Term]) -> UnitError:
+        start = number_start if before else self._skip(0)  # a sign belongs to the number
+        number = self.text[start:end]
         unit = self._example().split(" ", 1)[1]
-        rest = f"{self.text[:start]}{number} {unit}".strip()
-        return self._error(
-            "UNIT-001", f'"{number}" has no unit', f'write the unit too, such as "{rest}"', start, length
-        )
+        if before:
+            unit = before[-1].unit.then or unit
+        do = f'write the unit too, such as "{self.text[:end].strip()} {unit}"'
+        return self._error("UNIT-001", f'"{number}" has no unit', do, start, end - start)
 
     def _unknown_unit(self, start: int) -> UnitError:
         match = _UNKNOWN_UNIT.match(self.text, start)
@@ -225,4 +224,4 @@ def _sum_si(numbers: list[Fraction], units: list[Unit]) -> float:
     if len(units) == 1:
         return units[0].to_si(numbers[0])
     total = sum((number * unit.factor for number, unit in zip(numbers, units, strict=True)), Fraction(0))
-    return Unit((), (), Fraction(1), Fraction(0), units[0].times_pi, None).to_si(total)
+    return replace(units[0], factor=Fraction(1)).to_si(total)

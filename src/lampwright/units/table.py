@@ -60,6 +60,10 @@ class Unit:
     times_pi: bool
     print_from: float | None
     """From this SI value on, quantities are printed in this unit; ``None``: never."""
+    print_kinds: tuple[Kind, ...]
+    """Kinds of quantity that are printed in it."""
+    then: str
+    """The unit that people say after it, as in "8 ft 6 in"; empty: none."""
 
     @property
     def name(self) -> str:
@@ -117,6 +121,8 @@ def unit_table() -> UnitTable:
             offset=_exact(row.get("offset", "0")),
             times_pi=row.get("times_pi", False),
             print_from=row.get("print_from"),
+            print_kinds=tuple(row.get("print_kinds", row["kinds"])),
+            then=row.get("then", ""),
         )
         for row in raw["unit"]
     )

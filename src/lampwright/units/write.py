@@ -32,7 +32,7 @@ def format_quantity(value: float, kind: Kind, digits: int = 3) -> str:
 
 
 def _handy_unit(size: float, kind: Kind) -> Unit:
-    printed = [unit for unit in unit_table().of_kind(kind) if unit.print_from is not None]
+    printed = [unit for unit in unit_table().units if kind in unit.print_kinds and unit.print_from is not None]
     printed.sort(key=lambda unit: unit.print_from or 0.0)
     if size == 0.0:  # "0 m" reads better than "0 mm"
         return next((unit for unit in printed if unit.factor == 1), printed[0])

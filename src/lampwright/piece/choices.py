@@ -1,0 +1,122 @@
+"""Values of a piece file that are tables in themselves: a part with its own figures, a look's settings."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, replace
+from typing import Any, NoReturn
+
+from pydantic_core import PydanticCustomError
+
+from lampwright.parts import FIGURE_KINDS, NOUNS, Strip, find, override
+from lampwright.piece.fields import Checker, Colour, Quantity, faults_of, out_of_range, refuse, wrong_type
+from lampwright.piece.report import Fault, spoken
+from lampwright.units import MakerError, Problem, UnitError, parse_any, unit_table
+
+_SETTING = re.compile(r"[a-z][a-z0-9_]{0,39}")
+
+
+@dataclass(frozen=True)
+class PartChoice(Checker):
+    """A part of the catalogue by name, or a table with ``part`` and figures of the maker's own."""
+
+    kind: type[Any] = Strip
+
+    @property
+    def meant(self) -> str:
+        return f"the name of a {NOUNS[self.kind]} of the catalogue"
+
+    def __call__(self, raw: Any) -> Any:
+        table = {"part": raw} if isinstance(raw, str) else raw
+        if not isinstance(table, dict):
+            refuse([Fault(wrong_type(raw, self.meant, self.example))])
+        if not isinstance(table.get("part"), str):
+            refuse([self._no_part(table)])
+        figures = {key: value for key, value in table.items() if key != "part"}
+        try:
+            part = find(self.kind, table["part"])
+        except MakerError as error:
+            at = () if isinstance(raw, str) else ("part",)
+            refuse([Fault(problem, at) for problem in error.problems])
+        return self._with_figures(part, figures)
+
+    def _no_part(self, table: dict[str, Any]) -> Fault:
+        if "part" in table:
+            return Fault(wrong_type(table["part"], self.meant, self.example), ("part",))
+        do = f"add part = {self.example}"
+        allowed = f"{self.meant}, such as {self.example}"
+        return Fault(Problem("PIECE-003", '"part" is missing here', 'no "part"', allowed, do))
+
+    def _with_figures(self, part: Any, figures: dict[str, Any]) -> Any:
+        faults: list[Fault] = []
+        for key, value in figures.items():
+            try:
+                part = override(part, {key: self._text(key, value)})
+            except PydanticCustomError as error:
+                faults += [replace(fault, path=(key,)) for fault in faults_of(error)]
+            except UnitError as error:
+                faults.append(Fault(error.problem, (key,), error.start, error.length))
+            except MakerError as error:
+                is_key = error.problems[0].code == "PARTS-002"
+                faults += [Fault(problem, (key,), is_key=is_key) for problem in error.problems]
+        if faults:
+            refuse(faults)
+        return part
+
+    def _text(self, key: str, value: object) -> str:
+        """Return the figure's text; a bare number or another thing is refused as any quantity would be."""
+        if not isinstance(value, str):
+            self._refuse_figure(key, value)
+        return value
+
+    def _refuse_figure(self, key: str, value: object) -> NoReturn:
+        measured = FIGURE_KINDS[self.kind].get(key)
+        if measured is not None:
+            Quantity(f'"{unit_table().kinds[measured].example}"', measured)(value)
+        refuse([Fault(wrong_type(value, "a text in quotes", '"GRB"'))])
+
+
+@dataclass(frozen=True)
+class Settings(Checker):
+    """A look's settings: plain numbers, hex colours, quantities of any kind."""
+
+    @property
+    def meant(self) -> str:
+        return "a table of settings"
+
+    def __call__(self, raw: Any) -> dict[str, float | str]:
+        if not isinstance(raw, dict):
+            refuse([Fault(wrong_type(raw, self.meant, self.example))])
+        settings: dict[str, float | str] = {}
+        faults: list[Fault] = []
+        for key, value in raw.items():
+            if not _SETTING.fullmatch(key):
+                allowed = 'small letters (a to z), digits and "_", beginning with a letter'
+                summary = f"{spoken(key)} can't be the name of a setting"
+                problem = Problem("PIECE-008", summary, spoken(key), allowed, "write it as the look has it")
+                faults.append(Fault(problem, (key,), is_key=True))
+                continue
+            try:
+                settings[key] = _setting(value)
+            except PydanticCustomError as error:
+                faults += [replace(fault, path=(key,)) for fault in faults_of(error)]
+        if faults:
+            refuse(faults)
+        return settings
+
+
+def _setting(raw: object) -> float | str:
+    if isinstance(raw, int | float) and not isinstance(raw, bool):
+        if not math.isfinite(raw) or abs(raw) > 1e6:
+            refuse([Fault(out_of_range(raw, "this is too large", "a number up to a million", "0.5"))])
+        return float(raw)
+    if not isinstance(raw, str):
+        refuse([Fault(wrong_type(raw, "a number, a quantity or a colour", '0.4, "0.2 /s" or "#cfe8ff"'))])
+    if raw.startswith("#"):
+        return str(Colour('"#cfe8ff"')(raw))
+    try:
+        return parse_any(raw)[0]
+    except UnitError as error:
+        allowed = 'a number, a quantity or a colour, such as 0.4, "0.2 /s" or "#cfe8ff"'
+        refuse([Fault(replace(error.problem, allowed=allowed), start=error.start, length=error.length)])
