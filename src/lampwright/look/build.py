@@ -314,12 +314,6 @@ def _clamp(builder: _Builder, call: ast.Call) -> Value:
     return builder.node("least", builder.node("most", value, low, at=call), high, at=call)
 
 
-def _magnitude(builder: _Builder, call: ast.Call) -> Value:
-    value = builder.number(call.args[0])
-    negative = builder.node("subtract", builder.graph.constant(0), value, at=call)
-    return builder.node("most", value, negative, at=call)
-
-
 def _mix(builder: _Builder, call: ast.Call) -> Value:
     start, end = builder.value(call.args[0]), builder.value(call.args[1])
     share = builder.number(call.args[2])
@@ -382,7 +376,7 @@ FUNCTIONS: dict[str, Function] = {
     "clamp": Function("clamp(x, low, high): x, held from low to high", 3, 3, _clamp),
     "min": Function("min(a, b, ...): the smallest", 2, 8, _extreme("least")),
     "max": Function("max(a, b, ...): the largest", 2, 8, _extreme("most")),
-    "abs": Function("abs(x): x without its sign", 1, 1, _magnitude),
+    "abs": Function("abs(x): x without its sign", 1, 1, _simple("magnitude")),
     "light": Function("light(red, green, blue): a colour from linear shares, 0 to 1", 3, 3, _light),
 }
 """What a look can call."""

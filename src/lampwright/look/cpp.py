@@ -21,6 +21,9 @@ PRELUDE = """\
 template <typename T> static inline T least(T a, T b) { return a < b ? a : b; }
 template <typename T> static inline T most(T a, T b) { return a > b ? a : b; }
 
+// A value without its sign.
+template <typename T> static inline T magnitude(T a) { return a < 0 ? (T)-a : a; }
+
 // Floor of a quotient; C++ itself rounds toward zero.
 static inline int32_t floor_divide(int32_t a, int32_t b)
 {
@@ -57,66 +60,12 @@ static inline uint16_t scramble(uint16_t value)
 
 _WIDTH = {"uint8_t": 8, "int8_t": 8, "uint16_t": 16, "int16_t": 16, "uint32_t": 32, "int32_t": 32}
 _RESERVED = frozenset(
-    [
-        "auto",
-        "bool",
-        "break",
-        "case",
-        "char",
-        "class",
-        "const",
-        "continue",
-        "default",
-        "delete",
-        "do",
-        "double",
-        "else",
-        "enum",
-        "extern",
-        "false",
-        "float",
-        "for",
-        "goto",
-        "if",
-        "inline",
-        "int",
-        "long",
-        "new",
-        "not",
-        "and",
-        "or",
-        "xor",
-        "private",
-        "public",
-        "return",
-        "short",
-        "signed",
-        "sizeof",
-        "static",
-        "struct",
-        "switch",
-        "template",
-        "this",
-        "true",
-        "try",
-        "typedef",
-        "union",
-        "unsigned",
-        "using",
-        "void",
-        "volatile",
-        "while",
-        "i",
-        "t",
-        "put",
-        "least",
-        "most",
-        "curve",
-        "blend",
-        "scramble",
-        "floor_divide",
-    ]
+    "auto bool break case char class const continue default delete do double else enum extern false float for goto "
+    "if inline int long namespace new not and or xor operator private public register return short signed sizeof "
+    "static struct switch template this true try typedef typename union unsigned using virtual void volatile while "
+    "i t put least most magnitude curve blend scramble floor_divide main".split()
 )
+"""Names that a look's author may use and C++ may not."""
 
 
 @dataclass(frozen=True)
@@ -334,6 +283,10 @@ class _Writer:
         left, right = (_bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"{node.operation}<{ctype}>({left}, {right})", ctype)
 
+    def magnitude(self, node: Whole) -> _Text:
+        ctype = self._common(node)
+        return _Text(f"magnitude<{ctype}>({_bare(self._expression(node.arguments[0]).text)})", ctype)
+
     def comparison(self, node: Whole) -> _Text:
         sign = {"below": "<", "at most": "<=", "equal": "=="}[node.operation]
         text = self._infix(sign)(node)
@@ -387,6 +340,7 @@ _PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
     "xor": _Writer.xor,
     "least": _Writer.extreme,
     "most": _Writer.extreme,
+    "magnitude": _Writer.magnitude,
     "below": _Writer.comparison,
     "at most": _Writer.comparison,
     "equal": _Writer.comparison,

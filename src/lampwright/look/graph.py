@@ -37,6 +37,7 @@ OPERATIONS: dict[str, int] = {
     "divide": 2,
     "least": 2,
     "most": 2,
+    "magnitude": 1,
     "floor": 1,
     "fraction": 1,
     "below": 2,

@@ -83,6 +83,8 @@ def _arithmetic(node: Node, arguments: list[Interval]) -> Interval:
     (a, b) = arguments[0]
     if operation == "floor":
         return float(a // 1), float(b // 1)
+    if operation == "magnitude":
+        return (0.0 if a <= 0 <= b else min(abs(a), abs(b))), max(abs(a), abs(b))
     c, d = arguments[1]
     if operation == "add":
         return a + c, b + d

@@ -92,6 +92,9 @@ class Lowering:
             return self._multiply(node)
         if operation in {"add", "least", "most", "choose"}:
             return self._aligned(node)
+        if operation == "magnitude":
+            inner = self.value(node.arguments[0])
+            return Scaled(self.wholes.magnitude(inner.whole), inner.places)
         if operation == "divide":
             return self._divide(node)
         if operation == "floor":
@@ -167,11 +170,8 @@ class Lowering:
 
     def _same_places(self, left: Node, right: Node, rate: Rate, room: int) -> tuple[Scaled, Scaled]:
         """Return two values with the same places, as many as fit with ``room`` bits above."""
-        moving = [self.value(n) for n in (left, right) if Rate.FRAME in n.rate]
-        most = max(s.places for s in moving)
-        steady = [n for n in (left, right) if Rate.FRAME not in n.rate]
-        if steady:
-            most = max(most, FEWEST_PLACES)
+        moving = [self.value(n).places for n in (left, right) if Rate.FRAME in n.rate]
+        most = max([*moving, FEWEST_PLACES]) if moving else MOST_PLACES
         limits = (31,) if rate == Rate.FRAME else (16, 31)
         for bits in limits:
             for places in range(most, (FEWEST_PLACES if bits == 16 else 0) - 1, -1):
@@ -194,10 +194,10 @@ class Lowering:
             return None
 
     def _divide(self, node: Node) -> Scaled:
+        self.intervals.of(node)  # refuses a divisor that can be zero, where it was written
         above, below = node.arguments
-        bits = 15
-        divisor = self.narrow(self.value(below), bits)
-        dividend = self.narrow(self.value(above), bits)
+        divisor = self.narrow(self.value(below), 15)
+        dividend = self.narrow(self.value(above), 15)
         if divisor.whole.high < 0:
             zero = self.wholes.constant(0)
             divisor = Scaled(self.wholes.subtract(zero, divisor.whole), divisor.places)
@@ -218,7 +218,9 @@ class Lowering:
     def _floor(self, node: Node) -> Scaled:
         low, high = self.intervals.of(node)
         if low >= 0 and high <= 65535:
-            return Scaled(self.wholes.shift(self.turns(node.arguments[0], 16, 32), 16), 0)
+            whole = self.wholes.shift(self.turns(node.arguments[0], 16, 32), 16)
+            # rounding may carry a value just over a whole number, never further
+            return Scaled(self._held(whole, max(0, int(low) - 1), min(65535, int(high) + 1)), 0)
         scaled = self.value(node.arguments[0])
         return Scaled(self.wholes.shift(scaled.whole, scaled.places), 0)
 
@@ -428,7 +430,7 @@ class Lowering:
                 if not inner.rest:
                     return _Linear(factor * inner.speed, factor * inner.offset)
                 if factor.size == 1:
-                    rest = tuple((f * float(factor[0]), n) for f, n in inner.rest)
+                    rest = tuple((f * float(factor[0]), n) for f, n in inner.rest if factor[0] != 0)
                     return _Linear(factor * inner.speed, factor * inner.offset, rest)
         return _Linear(zero, zero, ((1.0, node),))
 

@@ -150,6 +150,7 @@ _PLAIN: dict[str, Callable[..., Steady]] = {
     "divide": np.divide,
     "least": np.minimum,
     "most": np.maximum,
+    "magnitude": np.abs,
     "floor": np.floor,
     "fraction": lambda x: x - np.floor(x),
     "below": lambda a, b: (a < b).astype(np.float64),

@@ -104,6 +104,7 @@ MEANINGS: dict[str, Callable[..., Integers]] = {
     "xor": lambda _, a, b: a ^ b,
     "least": lambda _, a, b: np.minimum(a, b),
     "most": lambda _, a, b: np.maximum(a, b),
+    "magnitude": lambda _, a: np.abs(a),
     "below": lambda _, a, b: (a < b).astype(np.int64),
     "at most": lambda _, a, b: (a <= b).astype(np.int64),
     "equal": lambda _, a, b: (a == b).astype(np.int64),
@@ -132,6 +133,26 @@ def evaluate_one(node: Whole, arguments: list[Integers], frame: Integers) -> Int
     if isinstance(node.data, Table):
         return node.data.values if node.operation == "pixel" else node.data.values[arguments[0]]
     return MEANINGS[node.operation](node.numbers, *arguments)
+
+
+def _certain(operation: str, arguments: tuple[Whole, ...]) -> int | None:
+    """Return what ranges alone tell of a truth, or ``None``."""
+    a, b = arguments[0], arguments[-1]
+    if operation == "not":
+        return 1 - a.low if a.low == a.high else None
+    if operation in {"both", "either"}:
+        decided = [x.low for x in (a, b) if x.low == x.high]
+        deciding = 0 if operation == "both" else 1
+        if deciding in decided:
+            return deciding
+        return 1 - deciding if len(decided) == 2 else None
+    never = {"below": a.low >= b.high, "at most": a.low > b.high, "equal": a.low > b.high or a.high < b.low}
+    always = {"below": a.high < b.low, "at most": a.high <= b.low, "equal": False}
+    if a is b:
+        return 0 if operation == "below" else 1
+    if always[operation]:
+        return 1
+    return 0 if never[operation] else None
 
 
 @dataclass
@@ -251,14 +272,26 @@ class Wholes:
             return right
         return self._node("most", (left, right), (), None, max(left.low, right.low), max(left.high, right.high))
 
+    def magnitude(self, value: Whole) -> Whole:
+        """Return a value without its sign."""
+        if value.low >= 0:
+            return value
+        low = 0 if value.high >= 0 else -value.high
+        return self._node("magnitude", (value,), (), None, low, max(-value.low, value.high))
+
     def truth(self, operation: str, *arguments: Whole) -> Whole:
-        """Return 1 or 0 from a comparison or from other truths."""
+        """Return 1 or 0 from a comparison or from other truths; a constant where it is certain."""
+        certain = _certain(operation, arguments)
+        if certain is not None:
+            return self.constant(certain)
         return self._node(operation, arguments, (), None, 0, 1)
 
     def choose(self, test: Whole, yes: Whole, no: Whole) -> Whole:
         """Return ``yes`` where the test holds, else ``no``."""
-        if yes is no:
+        if yes is no or test.low == 1:
             return yes
+        if test.high == 0:
+            return no
         return self._node("choose", (test, yes, no), (), None, min(yes.low, no.low), max(yes.high, no.high))
 
     def _node(

@@ -1,0 +1,95 @@
+"""What a rehearsal saw, as data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.chip.bench import LineReport
+from lampwright.findings.model import Finding
+from lampwright.rehearsal.compare import Mismatch
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How much of the show is run, and where it is broken on purpose."""
+
+    show_seconds: float = 330.0
+    """Time of the show that is run and compared, from its start. [s]"""
+    after_reset_seconds: float = 5.0
+    """Time that is compared again after the injected reset. [s]"""
+    is_reset_injected: bool = True
+
+
+@dataclass(frozen=True)
+class MinuteCount:
+    """How many pixels the indicator showed while so many minutes were left."""
+
+    minutes_left: int
+    shown: int
+
+
+@dataclass(frozen=True)
+class Resume:
+    """What happened at the injected watchdog reset."""
+
+    hung_at: float
+    """Since power-on. [s]"""
+    dark_time: float
+    """From the last edge before to the first frame after. [s]"""
+    lag_frames: int
+    """How many frames behind (positive) or ahead the show went on; true time is 0."""
+    is_found: bool
+    """Whether the first frame after it is any frame of the show near that time."""
+    n_compared: int
+    mismatch: Mismatch | None
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Decoded frames thinned out for a picture: codes (n_kept, n_pixel, 3), red, green, blue."""
+
+    every: int
+    codes: NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class CircuitRehearsal:
+    """One circuit's rehearsal."""
+
+    name: str
+    n_pixel: int
+    n_frame: int
+    """Frames decoded and compared, the ones after the reset not counted."""
+    n_bit: int
+    simulated_seconds: float
+    first_frame_seconds: float
+    """From power-on to the first edge. [s]"""
+    show_start_seconds: float | None
+    """From power-on to the first frame of the show. [s]"""
+    shortest_interval: float
+    """From frame to frame. [s]"""
+    longest_interval: float
+    mismatch: Mismatch | None
+    minutes: tuple[MinuteCount, ...]
+    flashes_per_minute: tuple[int, ...]
+    lines: Mapping[str, LineReport]
+    """By run."""
+    peak_current: float
+    """Of any decoded frame. [A]"""
+    resume: Resume | None
+    stopped: str | None
+    """Why the chip could not go on, if so."""
+    strip: Strip
+
+
+@dataclass(frozen=True)
+class Rehearsal:
+    """All circuits' rehearsals and what follows from them."""
+
+    circuits: tuple[CircuitRehearsal, ...]
+    findings: tuple[Finding, ...]
+    wall_seconds: float
