@@ -22,7 +22,8 @@ def format_quantity(value: float, kind: Kind, digits: int = 3) -> str:
     """
     if not math.isfinite(value):
         raise AssertionError(f"a quantity must be finite, not {value}")
-    if kind == "time" and abs(value) >= _COMPOUND_TIME_FROM:
+    is_whole_minutes = value != 0.0 and value % 60.0 == 0.0
+    if kind == "time" and (is_whole_minutes or abs(value) >= _COMPOUND_TIME_FROM):
         return _hours_minutes_seconds(value, digits)
     unit = _handy_unit(abs(value), kind)
     number = unit.from_si(value)
