@@ -57,37 +57,51 @@ def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareB
     tools = compiler or WheelCompiler()
     folder = source.folder / "build"
     _make_folder(folder)
-    board = source.board
-    flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(board.clock.value)}UL", *FLAGS)
-    elf, hex_file = folder / "firmware.elf", folder / "firmware.hex"
-    part_elf, part_hex = "build/part.elf", "build/part.hex"
-    compiled = tools.compile([*flags, *SOURCES, "-o", part_elf], source.folder)
+    part_elf, part_hex = folder / "part.elf", folder / "part.hex"
+    try:
+        messages = _compile(source, tools)
+        built = _weigh(source, tools, part_elf, part_hex, messages)
+        _check_room(built)
+        part_elf.replace(built.elf)
+        part_hex.replace(built.hex_file)
+    finally:
+        part_elf.unlink(missing_ok=True)
+        part_hex.unlink(missing_ok=True)
+    return built
+
+
+def _compile(source: FirmwareSource, tools: Compiler) -> str:
+    """Make ``build/part.elf`` and ``build/part.hex``; return what the compiler said."""
+    flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(source.board.clock.value)}UL", *FLAGS)
+    compiled = tools.compile([*flags, *SOURCES, "-o", "build/part.elf"], source.folder)
     if not compiled.is_done:
         raise MakerError([_not_compiled(source, compiled)])
-    converted = tools.to_hex(part_elf, part_hex, source.folder)
+    converted = tools.to_hex("build/part.elf", "build/part.hex", source.folder)
     if not converted.is_done:
         raise MakerError([_not_compiled(source, converted)])
-    (source.folder / part_elf).replace(elf)
-    (source.folder / part_hex).replace(hex_file)
+    return compiled.text
+
+
+def _weigh(source: FirmwareSource, tools: Compiler, elf: Path, hex_file: Path, messages: str) -> FirmwareBuild:
+    """Return the record of a build whose files will be moved to their place."""
     image = flash_image(hex_file)
-    built = FirmwareBuild(
+    folder = source.folder / "build"
+    return FirmwareBuild(
         source=source,
         compiler=tools.name,
-        elf=elf,
-        hex_file=hex_file,
+        elf=folder / "firmware.elf",
+        hex_file=folder / "firmware.hex",
         image=image,
         sha256=hashlib.sha256(hex_file.read_bytes()).hexdigest(),
         flash_used=len(image),
-        flash_there=round(board.flash.value),
+        flash_there=round(source.board.flash.value),
         ram_used=ram_bytes(elf),
-        ram_there=round(board.ram.value),
+        ram_there=round(source.board.ram.value),
         ram_map=ram_map(elf),
         fuses=source.fuses,
         commands=source.commands.spoken(),
-        messages=compiled.text,
+        messages=messages,
     )
-    _check_room(built)
-    return built
 
 
 def _make_folder(folder: Path) -> None:
@@ -99,10 +113,10 @@ def _make_folder(folder: Path) -> None:
 
 def _not_compiled(source: FirmwareSource, run: ToolRun) -> Problem:
     """Return the problem with the compiler's first complaint."""
-    lines = [line for line in run.text.splitlines() if "error" in line or "overflow" in line or "undefined" in line]
-    first = (lines or run.text.splitlines() or ["no message"])[0]
-    if "text" in first and "overflow" in first:
+    if "region `text'" in run.text:  # the older compiler's linker knows the chip's flash
         return _flash_too_small(source, "more than the chip has", round(source.board.flash.value))
+    lines = run.text.splitlines() or ["no message"]
+    first = next((line for line in lines if "error" in line or "undefined" in line), lines[0])
     return Problem(
         "FIRMWARE-008",
         f'the sources of circuit "{source.circuit}" don\'t compile',
