@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from lampwright.units import KINDS, Kind, UnitError, format_quantity, parse, parse_any, unit_table
+from lampwright.units.table import Unit
 
 
 @pytest.mark.parametrize(
@@ -189,7 +191,7 @@ def test_no_heap_of_units_and_numbers_breaks_the_reader(text: str, kind: Kind | 
 
 
 @given(st.sampled_from(unit_table().units), st.decimals("0.001", "1000", places=3))
-def test_every_spelling_of_a_unit_reads_the_same(unit, number) -> None:  # type: ignore[no-untyped-def]
+def test_every_spelling_of_a_unit_reads_the_same(unit: Unit, number: Decimal) -> None:
     for kind in unit.kinds:
         assert len({parse(f"{number} {spelling}", kind) for spelling in unit.spellings}) == 1
 

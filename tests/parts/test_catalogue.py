@@ -1,0 +1,120 @@
+"""The catalogue: every figure can be trusted as far as it says, and found by its name."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import pytest
+
+from lampwright.parts import (
+    FIGURE_KINDS,
+    Board,
+    Capacitor,
+    Figure,
+    Fuse,
+    Pack,
+    Part,
+    Status,
+    Strip,
+    Wire,
+    find,
+    load_catalogue,
+)
+from lampwright.units import MakerError, parse
+
+CATALOGUE = load_catalogue()
+PARTS: list[Part] = [
+    part
+    for shelf in (
+        CATALOGUE.strips,
+        CATALOGUE.packs,
+        CATALOGUE.boards,
+        CATALOGUE.wires,
+        CATALOGUE.fuses,
+        CATALOGUE.capacitors,
+    )
+    for part in shelf.values()
+]
+
+
+def figures(part: Part) -> dict[str, Figure]:
+    values: dict[str, Any] = {field.name: getattr(part, field.name) for field in dataclasses.fields(part)}
+    return {key: value for key, value in values.items() if isinstance(value, Figure)}
+
+
+@pytest.mark.parametrize("part", PARTS, ids=lambda part: part.name)
+def test_every_figure_says_where_it_comes_from(part: Part) -> None:
+    for key, figure in figures(part).items():
+        assert figure.source.strip(), key
+        assert figure.status is not Status.MAKER, key
+        assert figure.value == parse(figure.text, FIGURE_KINDS[type(part)][key]), key
+        assert figure.value > 0, key
+
+
+@pytest.mark.parametrize("part", PARTS, ids=lambda part: part.name)
+def test_every_figure_can_be_overridden(part: Part) -> None:
+    assert set(figures(part)) == set(FIGURE_KINDS[type(part)])
+
+
+def test_common_practice_admits_that_it_has_no_source() -> None:
+    for part in PARTS:
+        for key, figure in figures(part).items():
+            if figure.status is Status.COMMON_PRACTICE:
+                is_label = any(word in figure.source for word in ("sold", "label", "says", "no regulator", "states"))
+                assert "no source" in figure.source or is_label, (part.name, key)
+
+
+def test_names_are_unique_over_all_shelves() -> None:
+    names = [part.name for part in PARTS]
+    assert len(names) == len(set(names))
+
+
+@pytest.mark.parametrize(
+    ("kind", "name"),
+    [
+        (Strip, "ws2812b-30"),
+        (Strip, "ws2812b-60"),
+        (Strip, "ws2812b-144"),
+        (Strip, "sk6812-30"),
+        (Strip, "sk6812-60"),
+        (Strip, "sk6812-144"),
+        (Pack, "pack-20ah-2a4"),
+        (Board, "m328p-16mhz-crystal"),
+        (Board, "m328p-16mhz-resonator"),
+        (Wire, "awg-20"),
+        (Wire, "mm2-0.75"),
+        (Fuse, "fuse-3a"),
+        (Capacitor, "cap-1000uf"),
+    ],
+)
+def test_a_part_is_found_by_its_name(kind: Any, name: str) -> None:
+    part = find(kind, name)
+    assert isinstance(part, kind)
+    assert part.name == name
+
+
+def test_a_mistyped_part_names_the_nearest() -> None:
+    with pytest.raises(MakerError) as caught:
+        find(Wire, "awg20")
+    assert caught.value.render() == (
+        'error PARTS-001: there is no wire "awg20" in the catalogue\n'
+        'found:   "awg20"\n'
+        "allowed: awg-10, awg-12, awg-14, awg-16, awg-18, awg-20, awg-22, awg-24, awg-26, awg-28, awg-30, "
+        "mm2-0.5, mm2-0.75, mm2-1, mm2-1.5, mm2-2.5\n"
+        'do:      did you mean "awg-20" or "awg-30" or "awg-28"?   (lampwright explain PARTS-001)'
+    )
+
+
+def test_cold_tables_rise_in_temperature_and_never_pass_the_rating() -> None:
+    for pack in CATALOGUE.packs.values():
+        temperatures = [kelvin for kelvin, _ in pack.cold_capacity]
+        shares = [share for _, share in pack.cold_capacity]
+        assert temperatures == sorted(temperatures)
+        assert shares == sorted(shares)
+        assert shares[-1] == 1.0
+
+
+def test_no_data_line_is_offered_on_a_pin_that_the_board_needs() -> None:
+    for board in CATALOGUE.boards.values():
+        assert not {"PB6", "PB7", "PC6", "PD0", "PD1"} & set(board.pins)

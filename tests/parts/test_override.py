@@ -1,0 +1,75 @@
+"""Figures of the maker's own: taken, marked as theirs, refused where they make no sense."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+
+from lampwright.parts import Pack, Status, Strip, figure_names, find, override
+from lampwright.units import MakerError, UnitError
+
+
+def test_a_stated_figure_replaces_the_catalogue_and_says_so() -> None:
+    pack = find(Pack, "pack-20ah-2a4")
+    changed = override(pack, {"current_limit": "2.1 A", "charge": "18 Ah"})
+    assert (changed.current_limit.value, changed.current_limit.text) == (2.1, "2.1 A")
+    assert changed.current_limit.status is Status.MAKER
+    assert changed.charge.value == 64800.0
+    assert dataclasses.replace(changed, current_limit=pack.current_limit, charge=pack.charge) == pack
+    assert find(Pack, "pack-20ah-2a4") == pack
+
+
+def test_a_reel_with_another_colour_order_can_be_used() -> None:
+    assert override(find(Strip, "ws2812b-60"), {"order": "RGB"}).order == "RGB"
+
+
+def test_a_pack_without_low_load_shut_off_can_be_stated() -> None:
+    assert override(find(Pack, "pack-10ah-2a"), {"shutoff_current": "0 A"}).shutoff_current.value == 0.0
+
+
+def test_a_figure_that_is_not_there_names_the_nearest() -> None:
+    with pytest.raises(MakerError) as caught:
+        override(find(Pack, "pack-20ah-2a4"), {"current_limt": "2 A"})
+    assert caught.value.render() == (
+        'error PARTS-002: a pack has no figure "current_limt"\n'
+        'found:   "current_limt"\n'
+        "allowed: charge, cell_voltage, output_voltage, efficiency, current_limit, shutoff_current, "
+        "shutoff_delay, mass\n"
+        'do:      did you mean "current_limit"?   (lampwright explain PARTS-002)'
+    )
+
+
+def test_a_figure_that_cannot_be_is_refused() -> None:
+    with pytest.raises(MakerError) as caught:
+        override(find(Strip, "ws2812b-60"), {"red_current": "-1 mA"})
+    assert caught.value.render() == (
+        'error PARTS-003: "red_current" must be more than zero\n'
+        'found:   "-1 mA"\n'
+        "allowed: more than zero\n"
+        "do:      give the figure as measured, or leave it out to take the catalogue's   "
+        "(lampwright explain PARTS-003)"
+    )
+
+
+def test_a_figure_in_the_wrong_unit_is_refused() -> None:
+    with pytest.raises(UnitError) as caught:
+        override(find(Pack, "pack-20ah-2a4"), {"charge": "20 A"})
+    assert caught.value.problem.summary == '"A" is the unit of a current; a charge is meant here'
+
+
+def test_an_order_of_four_colours_is_refused() -> None:
+    with pytest.raises(MakerError) as caught:
+        override(find(Strip, "sk6812-60"), {"order": "GRBW"})
+    assert caught.value.render() == (
+        "error PARTS-004: this is not an order of three colours\n"
+        'found:   "GRBW"\n'
+        "allowed: RGB, RBG, GRB, GBR, BRG, BGR\n"
+        'do:      write the order in which the strip takes its bytes, such as "GRB"   '
+        "(lampwright explain PARTS-004)"
+    )
+
+
+def test_only_strips_have_a_colour_order() -> None:
+    assert "order" in figure_names(find(Strip, "ws2812b-60"))
+    assert "order" not in figure_names(find(Pack, "pack-10ah-2a"))
