@@ -49,11 +49,12 @@ class Resume:
 
 
 @dataclass(frozen=True)
-class Strip:
-    """Decoded frames thinned out for a picture: codes (n_kept, n_pixel, 3), red, green, blue."""
+class Thinned:
+    """Some of the decoded frames, for a picture: codes (n_kept, n_pixel, 3), red, green, blue."""
 
-    every: int
-    codes: NDArray[np.uint8]
+    standby: NDArray[np.uint8]
+    """Of the countdown, the first pixels only, as far as the count indicator reaches."""
+    show: NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ class CircuitRehearsal:
     resume: Resume | None
     stopped: str | None
     """Why the chip could not go on, if so."""
-    strip: Strip
+    thinned: Thinned
 
 
 @dataclass(frozen=True)

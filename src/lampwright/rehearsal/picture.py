@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
@@ -17,76 +18,103 @@ from lampwright.show import CircuitShow
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 
 WIDTH = 1600
-LEFT, RIGHT, TOP, GAP, BOTTOM = 92, 22, 74, 16, 58
-PIXEL_ROWS = 150
-"""Height of one circuit's band."""
+LEFT, RIGHT, TOP, GAP, BOTTOM = 104, 24, 104, 14, 66
+STANDBY_WIDTH, BETWEEN = 300, 24
+BAND_HEIGHT = 150
 
-BACKGROUND, INK, FAINT = (14, 17, 24), (226, 230, 238), (120, 128, 144)
-EXPOSURE = 1.6
-"""Lifts the picture: codes are shares of full drive, and a strip at a third of it is bright in the dark."""
+BACKGROUND, INK, FAINT = (14, 17, 24), (226, 230, 238), (128, 136, 152)
+EXPOSURE = 3.0
+"""Lifts the picture: codes are shares of full drive, and in the dark a strip at a third of it is bright."""
 
 
-def draw_rehearsal(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsal], title: str, path: Path) -> None:
-    """Write the picture as PNG, atomically."""
-    height = TOP + len(circuits) * (PIXEL_ROWS + GAP) - GAP + BOTTOM
+@dataclass(frozen=True)
+class _Panel:
+    """A stretch of time drawn side by side for all circuits."""
+
+    left: int
+    width: int
+    seconds: float
+
+    def across(self, moment: float) -> float:
+        """Return where a moment lies, counted from the panel's start. [px]"""
+        return self.left + self.width * moment / self.seconds
+
+
+def draw_rehearsal(
+    shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsal], title: str, path: Path
+) -> None:
+    """Write the picture as PNG, atomically: the countdown on the left, enlarged; the show on the right."""
+    height = TOP + len(circuits) * (BAND_HEIGHT + GAP) - GAP + BOTTOM
     image = Image.new("RGB", (WIDTH, height), BACKGROUND)
     pen = ImageDraw.Draw(image)
-    small, large = ImageFont.load_default(15), ImageFont.load_default(22)
+    small, large = ImageFont.load_default(15), ImageFont.load_default(24)
     pen.text((LEFT, 14), title, INK, large)
-    pen.text((LEFT, 44), "what each chip sent, decoded from its data pins: time across, pixels down", FAINT, small)
-    band = (WIDTH - LEFT - RIGHT, PIXEL_ROWS)
+    pen.text((LEFT, 48), "What each chip sent, decoded from its data pins. Time runs across, pixels down.", FAINT, small)
+    frame_seconds = shows[0].frame_ms / 1000
+    standby_seconds = shows[0].standby_frames * frame_seconds
+    show_left = LEFT + STANDBY_WIDTH + BETWEEN
+    show_seconds = max(frame_seconds, max(c.n_frame for c in circuits) * frame_seconds - standby_seconds)
+    standby = _Panel(LEFT, STANDBY_WIDTH, max(standby_seconds, frame_seconds))
+    show = _Panel(show_left, WIDTH - RIGHT - show_left, show_seconds)
     for index, seen in enumerate(circuits):
-        top = TOP + index * (PIXEL_ROWS + GAP)
-        image.paste(_band(seen.strip.codes, band), (LEFT, top))
-        pen.text((14, top + 2), seen.name, INK, small)
-        pen.text((14, top + 22), f"{seen.n_pixel} px", FAINT, small)
-        for run in shows[index].layout.runs[1:]:
-            y = top + round(run.first / seen.n_pixel * PIXEL_ROWS)
-            pen.line((LEFT - 8, y, LEFT - 2, y), FAINT)
-    if circuits:
-        _draw_time(pen, shows[0], circuits[0], height, small)
+        top = TOP + index * (BAND_HEIGHT + GAP)
+        image.paste(_band(seen.thinned.standby, (standby.width, BAND_HEIGHT)), (standby.left, top))
+        image.paste(_band(seen.thinned.show, (show.width, BAND_HEIGHT)), (show.left, top))
+        pen.text((16, top + 2), seen.name, INK, small)
+        pen.text((16, top + 22), f"{seen.n_pixel} pixels", FAINT, small)
+        _mark_runs(pen, shows[index], show, top)
+    _mark_time(pen, shows[0], (standby, show), height, small)
     _save(image, path)
+
+
+def _mark_runs(pen: ImageDraw.ImageDraw, show: CircuitShow, panel: _Panel, top: int) -> None:
+    """Draw a tick where each further run begins."""
+    for run in show.layout.runs[1:]:
+        y = top + round(run.first / show.n_pixel * BAND_HEIGHT)
+        pen.line((panel.left - 9, y, panel.left - 2, y), FAINT)
 
 
 def _band(codes: NDArray[np.uint8], size: tuple[int, int]) -> Image.Image:
     """Return codes (n_kept, n_pixel, 3) as a picture of ``size``.
 
-    Where several frames share a column the brightest of each pixel is shown, so that flashes of
-    the count indicator don't vanish between the columns.
+    Where several frames or pixels share a cell the brightest is shown, so that flashes of the
+    count indicator and single glints don't vanish.
     """
     if len(codes) == 0:
         return Image.new("RGB", size, (0, 0, 0))
     width, height = size
-    edges = np.linspace(0, len(codes), width + 1).astype(int)
-    columns = np.stack([codes[a : max(a + 1, b)].max(axis=0) for a, b in pairwise(edges)])
+    columns = np.linspace(0, len(codes), width + 1).astype(int)
+    light = np.stack([codes[a : max(a + 1, b)].max(axis=0) for a, b in pairwise(columns)])
     rows = np.linspace(0, codes.shape[1], height + 1).astype(int)
-    cells = np.stack([columns[:, a : max(a + 1, b)].max(axis=1) for a, b in pairwise(rows)])
-    light = np.clip(cells / 255.0 * EXPOSURE, 0, 1)
-    shown = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    light = np.stack([light[:, a : max(a + 1, b)].max(axis=1) for a, b in pairwise(rows)])
+    linear = np.clip(light / 255.0 * EXPOSURE, 0, 1)
+    shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
     return Image.fromarray((shown * 255).round().astype(np.uint8), "RGB")
 
 
-def _draw_time(pen: ImageDraw.ImageDraw, show: CircuitShow, seen: CircuitRehearsal, height: int, font: Font) -> None:
-    """Mark minutes, the start of the show and each cue below the bands."""
-    seconds = seen.n_frame * show.frame_ms / 1000
-    standby = show.standby_frames * show.frame_ms / 1000
+def _mark_time(
+    pen: ImageDraw.ImageDraw, show: CircuitShow, panels: tuple[_Panel, _Panel], height: int, font: Font
+) -> None:
+    """Mark minutes below both panels, and each cue above the show."""
+    standby, playing = panels
     bottom = height - BOTTOM
-
-    def across(moment: float) -> float:
-        return LEFT + (WIDTH - LEFT - RIGHT) * moment / seconds
-
-    for minute in range(int(seconds // 60) + 1):
-        x = across(minute * 60)
-        pen.line((x, bottom, x, bottom + 5), FAINT)
-        pen.text((x, bottom + 7), str(minute), FAINT, font, anchor="ma")
-    pen.text((WIDTH - RIGHT, bottom + 30), "minutes since switched on", FAINT, font, anchor="ra")
-    marks = [(0.0, "countdown: pixels lit = minutes left")]
-    marks += [(standby + cue.start * show.frame_ms / 1000, cue.program.look.name) for cue in show.cues]
-    for moment, name in marks:
-        if moment < seconds:
-            x = across(moment)
-            pen.line((x, TOP - 6, x, bottom), FAINT)
-            pen.text((x + 4, bottom + 30), name, INK, font)
+    pen.text((standby.left, TOP - 26), "countdown: one pixel a minute left", INK, font)
+    for panel in panels:
+        step = 60 if panel.seconds <= 1800 else 600
+        for moment in range(0, int(panel.seconds) + 1, step):
+            x = panel.across(moment)
+            pen.line((x, bottom, x, bottom + 5), FAINT)
+            pen.text((x, bottom + 8), str(moment // 60), FAINT, font, anchor="ma")
+    pen.text((standby.left, bottom + 34), "minutes since switched on", FAINT, font)
+    pen.text((playing.left, bottom + 34), "minutes of the show", FAINT, font)
+    taken = 0.0
+    for cue in show.cues:
+        x = playing.across(cue.start * show.frame_ms / 1000)
+        if x < max(taken, playing.left) or x > playing.left + playing.width - 40:
+            continue
+        pen.line((x, TOP - 26, x, TOP - 4), FAINT)
+        pen.text((x + 5, TOP - 26), cue.program.look.name, INK, font)
+        taken = x + 12 + pen.textlength(cue.program.look.name, font)
 
 
 def _save(image: Image.Image, path: Path) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from lampwright.chip.bench import Bench, BenchStoppedError, BitWindows, Frames, Line
+from lampwright.chip.bench import Bench, BenchStoppedError, BitWindows, Frames, Line, LineReport
 from lampwright.parts.model import LineTiming, Window
 from lampwright.power.draw import channel_currents, idle_current
 from lampwright.rehearsal.compare import (
@@ -19,13 +19,11 @@ from lampwright.rehearsal.compare import (
     to_codes,
 )
 from lampwright.rehearsal.indicator import IndicatorWatch
-from lampwright.rehearsal.model import CircuitRehearsal, Plan, Resume, Strip
+from lampwright.rehearsal.model import CircuitRehearsal, Plan, Resume, Thinned
+from lampwright.rehearsal.thinning import Thinning
 from lampwright.show import CircuitShow, render
 
 CHUNK_FRAMES = 1000
-KEPT_COLUMNS = 2400
-"""Frames kept for the picture, at most about this many."""
-
 RESUME_REACH_FRAMES = 100
 """How far from its true time the first frame after a reset is looked for."""
 
@@ -65,12 +63,11 @@ class Stage:
         self.mismatch: Mismatch | None = None
         self.indicator = IndicatorWatch(show, bench.clock_hz)
         self.starts: list[np.ndarray] = []
+        self.lines: dict[str, LineReport] = {}
         self.peak_current = 0.0
-        self.every = max(1, self.n_frame // KEPT_COLUMNS)
-        self.kept: list[np.ndarray] = []
+        self.thinning = Thinning(show, self.n_frame)
         self._channels = channel_currents(show.layout)
         self._idle = idle_current(show.layout)
-        self._last_end = 0
 
     def rehearse(self) -> CircuitRehearsal:
         """Run standby and show, then the injected reset, and return what was seen."""
@@ -78,11 +75,16 @@ class Stage:
         resume: Resume | None = None
         try:
             self._run_show()
+            # before the hang: it breaks off a bit on purpose
+            self.lines = self._reports()
             if self.plan.is_reset_injected and self.mismatch is None:
                 resume = self._run_reset()
         except BenchStoppedError as error:
             stopped = str(error)
         return self._summary(stopped, resume)
+
+    def _reports(self) -> dict[str, LineReport]:
+        return {run.run.name: self.bench.report(index) for index, run in enumerate(self.show.layout.runs)}
 
     def _run_show(self) -> None:
         done = 0
@@ -107,9 +109,7 @@ class Stage:
         sums = np.stack([codes[:, :, c].sum(axis=1, dtype=np.int64) for c in range(3)], axis=1)
         current = self._idle + sums @ (self._channels / 255.0)
         self.peak_current = max(self.peak_current, float(current.max()))
-        offset = -sent.first % self.every
-        self.kept.append(codes[offset :: self.every].copy())
-        self._last_end = int(sent.end_cycle[-1])
+        self.thinning.add(sent.first, codes)
 
     def _run_reset(self) -> Resume:
         """Hang the core in the middle of a line write and see the show go on after the watchdog."""
@@ -167,8 +167,6 @@ class Stage:
         starts = np.concatenate(self.starts) if self.starts else np.zeros(0, dtype=np.int64)
         gaps = np.diff(starts) if len(starts) > 1 else np.zeros(1, dtype=np.int64)
         standby = self.show.standby_frames
-        kept = np.concatenate(self.kept) if self.kept else np.zeros((0, self.show.n_pixel, 3), dtype=np.uint8)
-        runs = self.show.layout.runs
         return CircuitRehearsal(
             name=self.show.layout.circuit.name,
             n_pixel=self.show.n_pixel,
@@ -182,11 +180,11 @@ class Stage:
             mismatch=self.mismatch,
             minutes=self.indicator.minutes(),
             flashes_per_minute=self.indicator.flashes(),
-            lines={run.run.name: self.bench.report(index) for index, run in enumerate(runs)},
+            lines=self.lines or self._reports(),
             peak_current=self.peak_current,
             resume=resume,
             stopped=stopped,
-            strip=Strip(self.every, kept),
+            thinned=self.thinning.result(),
         )
 
 
