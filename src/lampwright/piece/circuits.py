@@ -167,9 +167,8 @@ def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
             if getattr(section, key) is not None:
                 report.at_key((*path, key), _misplaced(key, "section fixed with on", "a span is lit all along"))
         if section.sag is None:
-            problem = Problem(
-                "PIECE-003", '"sag" is missing from this span', 'no "sag"', 'sag = "0.25 m"', 'add sag = "0.25 m"'
-            )
+            summary, allowed = '"sag" is missing from this span', 'a length, such as "0.25 m"'
+            problem = Problem("PIECE-003", summary, 'no "sag"', allowed, 'add sag = "0.25 m"')
             report.at_value(path, problem)
 
 

@@ -65,7 +65,8 @@ def report_taken_names(names: list[tuple[str, Path]], noun: str, report: Report)
 
 
 def _hoop_too_low(entry: HoopEntry) -> Problem:
-    least = format_quantity(entry.width / 2, "length")
+    # Rounded up to the centimetre, so that what is suggested does.
+    least = format_quantity(math.ceil(entry.width * 50) / 100, "length", 6)
     return Problem(
         code="PIECE-020",
         summary="the hoop is lower than its half circle",
