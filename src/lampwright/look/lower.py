@@ -10,6 +10,7 @@ modulo their period, so that a show of hours loses no precision: see :meth:`Lowe
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -113,7 +114,7 @@ class Lowering:
             places -= 1
         if span * 2**places >= 2**31:
             raise RangeError(0, round(span))
-        increment = round(abs(speed) * self.frame_seconds * 2**32)
+        increment = _increment(abs(speed) * self.frame_seconds)
         if increment == 0 and speed != 0:
             raise MakerError([_too_fine(node, speed)])
         whole = self.wholes.clock(increment, 32 - places, 32, self.last_frame)
@@ -387,7 +388,7 @@ class Lowering:
         if not speed.any():
             return total
         if speed.min() == speed.max():
-            increment = round(float(speed.flat[0]) * 2**32) % (1 << 64)
+            increment = _increment(float(speed.flat[0])) % (1 << 64)
             # Parts of equal shift agree in their common bits, whatever their width.
             return self._plus(self.wholes.clock(increment, 32 - places, bits, self.last_frame), total, bits)
         rates = np.round(speed * 2.0**16).astype(np.int64) & ((1 << 32) - 1)
@@ -440,6 +441,12 @@ def _fits(low: int, high: int, bits: int) -> bool:
     if bits in {15, 31}:
         return -(1 << bits) <= low and high < 1 << bits
     return (low >= 0 and high < 1 << bits) or (-(1 << (bits - 1)) <= low and high < 1 << (bits - 1))
+
+
+def _increment(per_frame: float) -> int:
+    """Return what a frame adds, in units of 2**-32: rounded up, so that a whole turn that falls
+    on a frame is there in that frame and not in the next one."""
+    return math.ceil(per_frame * 2**32 - 1e-6)
 
 
 def _best_fraction(factor: float) -> tuple[int, int]:

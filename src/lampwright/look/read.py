@@ -114,12 +114,12 @@ def _check_form(statement: ast.stmt, file: str, lines: tuple[str, ...]) -> Probl
         or len(statement.targets) != 1
         or not isinstance(statement.targets[0], ast.Name)
     ):
-        found = f"a {_kind(statement)}"
+        found = _kind(statement)
         return _not_allowed("a look is a list of named values", found, place_of(statement, file, lines))
     for node in _within(statement.value):
         if not isinstance(node, _ALLOWED):
             place = place_of(node if hasattr(node, "lineno") else statement, file, lines)
-            return _not_allowed("this is not part of the look language", f"a {_kind(node)}", place)
+            return _not_allowed("this is not part of the look language", _kind(node), place)
         if isinstance(node, ast.Constant) and not _is_plain(node.value):
             return _not_allowed("this is not part of the look language", f"{node.value!r}", place_of(node, file, lines))
         if isinstance(node, ast.Call) and not isinstance(node.func, ast.Name):

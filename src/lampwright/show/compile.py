@@ -68,6 +68,11 @@ def library_names() -> tuple[str, ...]:
     return tuple(sorted(_library()))
 
 
+def library_text(name: str) -> str:
+    """Return the text of a look that comes with the program."""
+    return _library()[name]
+
+
 @cache
 def _library() -> Mapping[str, str]:
     folder = resources.files("lampwright.look") / "library"
