@@ -164,6 +164,12 @@ def test_a_folder_that_cannot_be_made_is_said(show_of: ShowOf, tmp_path: Path) -
     )
 
 
+def test_a_clock_that_no_brown_out_level_guards_is_told_in_flashing(show_of: ShowOf, tmp_path: Path) -> None:
+    write_firmware(show_of(clock=20e6), tmp_path)
+    text = (tmp_path / "FLASHING.md").read_text()
+    assert "at 4.3 V, the highest there is: from 4.50 V down to 4.1 V the chip is not protected" in text
+
+
 def test_flashing_tells_the_fuses_and_to_disconnect_the_pack(source: FirmwareSource) -> None:
     text = (source.folder / "FLASHING.md").read_text()
     assert "-U lfuse:w:0xDF:m -U hfuse:w:0xD9:m -U efuse:w:0xFC:m" in text

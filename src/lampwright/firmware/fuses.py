@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lampwright.firmware.target import Target
+from lampwright.firmware.target import BrownOutLevel, Target
 from lampwright.parts.model import Board
 from lampwright.units.errors import MakerError, Problem
 
@@ -33,20 +33,22 @@ def fuses_for(board: Board, target: Target, circuit: str) -> Fuses:
     Raises
     ------
     MakerError
-        FIRMWARE-006, the level isn't one of the chip's, or leaves a band in which the chip runs
-        below the supply that its clock needs.
+        FIRMWARE-006, the level isn't one of the chip's, or a higher one would guard the supply that
+        the clock needs.
     """
     levels = target.brown_out_levels
     needed = target.supply_needed(board.clock.value)
-    level = next((each for each in levels if abs(each.typical - board.brown_out.value) < 0.05), None)
-    if level is None or level.least < needed:
-        workable = [f"{each.typical:g} V" for each in levels if each.least >= needed]
+    # A clock beyond what even the highest level guards runs with that one; FLASHING.md says so.
+    workable = [each for each in levels if each.least >= needed] or [levels[-1]]
+    level = next((each for each in workable if abs(each.typical - board.brown_out.value) < 0.05), None)
+    if level is None:
         problem = Problem(
             "FIRMWARE-006",
             f'the brown-out level of circuit "{circuit}" doesn\'t protect its chip',
             f"{board.brown_out.value:g} V",
-            f"{', '.join(workable) or 'none'} (at {board.clock.value / 1e6:g} MHz the chip needs {needed:.2f} V)",
-            f'write brown_out = "{workable[-1]}"' if workable else "choose a slower clock",
+            f"{', '.join(f'{each.typical:g} V' for each in workable)} "
+            f"(at {board.clock.value / 1e6:g} MHz the chip needs {needed:.2f} V)",
+            f'write brown_out = "{workable[-1].typical:g} V"',
         )
         raise MakerError([problem])
     # Low byte, bit by bit: CKDIV8 off, CKOUT off, SUT1:0 = 01, CKSEL3:0. With CKSEL0 = 1, SUT 01 is the
@@ -62,8 +64,15 @@ def fuses_for(board: Board, target: Target, circuit: str) -> Fuses:
         extended=0b1111_1000 | level.bits,
         low_meaning=f"{oscillator}, whole clock (not divided by 8), 16K cycles to start up",
         high_meaning="programming over the six-pin header stays on, reset pin stays a reset pin, no boot loader",
-        extended_meaning=f"brown-out detector at {level.typical:g} V",
+        extended_meaning=f"brown-out detector at {level.typical:g} V{_gap(level, needed)}",
     )
+
+
+def _gap(level: BrownOutLevel, needed: float) -> str:
+    """Return a warning when the level leaves a band in which the chip runs below what its clock needs."""
+    if level.least >= needed:
+        return ""
+    return f", the highest there is: from {needed:.2f} V down to {level.least:g} V the chip is not protected"
 
 
 PROGRAMMER = "avrdude -c PROGRAMMER -P PORT -p {part}"
