@@ -91,7 +91,7 @@ class Stage:
         while done < self.n_frame and self.mismatch is None:
             upto = min(self.n_frame, done + CHUNK_FRAMES)
             # frame k begins at tick k + 1 and is decoded once its latch has passed
-            self.bench.run((upto + 2) * self.period)
+            self.bench.run(max((upto + 1) * self.period, self.bench.cycle + self.period))
             self.assembler.add(self.bench.take_frames())
             sent = self.assembler.take()
             if len(sent.start_cycle) == 0:

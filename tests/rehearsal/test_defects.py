@@ -1,0 +1,85 @@
+"""A firmware that would ruin the evening fails its rehearsal, and the rehearsal says why."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.rehearsal.conftest import Outcome, replace
+
+Rehearse = Callable[..., Outcome]
+
+
+def test_untouched_firmware_passes_every_check(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small()
+    assert outcome.failed == {}
+    assert outcome.seen.n_frame == 2400 + 480
+    assert outcome.seen.resume is not None
+    assert outcome.seen.resume.n_compared >= 120
+
+
+def test_a_constant_changed_by_hand_in_a_look_is_named_with_frame_and_pixel(rehearse_small: Rehearse) -> None:
+    def edit(folder: Path) -> None:
+        file = folder / "looks.h"
+        text = file.read_text()
+        found = re.search(r"const uint16_t level = .*? \+ (\d+)u?;", text)
+        assert found is not None, "the look's level isn't where this test expects it"
+        changed = found.group(0).replace(f"+ {found.group(1)}", f"+ {int(found.group(1)) + 600}")
+        file.write_text(text.replace(found.group(0), changed))
+
+    finding = rehearse_small(edit).failed["REHEARSAL-002"]
+    # The first cue fades in from darkness: the change shows as soon as the fade lets it.
+    found = re.fullmatch(
+        r'frame (\d+) \((6\d.* s) after power-on\), run "strip", pixel (\d+): '
+        r"sent red, green, blue (\d+), (\d+), (\d+); meant (\d+), (\d+), (\d+)",
+        finding.value,
+    )
+    assert found is not None, finding.value
+    assert 2400 < int(found.group(1)) < 2440
+    assert found.groups()[3:6] != found.groups()[6:9]
+
+
+def test_a_bit_made_too_short_is_named_with_its_window(rehearse_small: Rehearse) -> None:
+    def edit(folder: Path) -> None:
+        file = folder / "sender.h"
+        changed, count = re.subn(r"(%\[high\] .*\n\s*)PAUSE_2 PAUSE_2", r"\1", file.read_text())
+        assert count == 1, "the pause before a zero falls isn't where this test expects it"
+        file.write_text(changed)
+
+    failed = rehearse_small(edit).failed
+    assert failed["REHEARSAL-003"].value.startswith("zero high 125 ns in frame 0, bit ")
+    assert failed["REHEARSAL-003"].limit == "250 to 550 ns"
+
+
+def test_a_watchdog_that_nobody_feeds_is_caught(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("main.cpp", "wdt_reset();", ""))
+    assert "REHEARSAL-002" in outcome.failed or "REHEARSAL-005" in outcome.failed
+
+
+def test_a_show_that_starts_over_after_a_hang_is_caught(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("main.cpp", "uint32_t number = resume_clock();", "uint32_t number = 0;"))
+    assert set(outcome.failed) == {"REHEARSAL-009"}
+    assert "not one of the show near that time" in outcome.failed["REHEARSAL-009"].value
+
+
+def test_an_indicator_one_pixel_off_is_caught(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("show.cpp", "i < minutes_left", "i <= minutes_left"), standby="2 min")
+    assert "frame 2400" in outcome.failed["REHEARSAL-002"].value
+
+
+def test_a_limiter_taken_out_is_caught(rehearse_small: Rehearse) -> None:
+    changes = {"circuit": 'current_cap = "0.12 A"', "brightness": "100 %"}
+    assert rehearse_small(**changes).failed == {}
+    outcome = rehearse_small(replace("show.cpp", "    limit();\n}", "}"), **changes)
+    assert "REHEARSAL-002" in outcome.failed
+
+
+def test_a_chip_that_touches_what_it_should_not_is_stopped_with_the_reason(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("main.cpp", "start_frame_timer();\n    for", "ADCSRA = 0xC7;\n    for"))
+    assert "ADCSRA" in outcome.failed["REHEARSAL-001"].value
+
+
+def test_frames_written_faster_than_the_line_allows_are_caught(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("main.cpp", "timer_counts = 50000", "timer_counts = 49000"))
+    assert {"REHEARSAL-005", "REHEARSAL-008"} <= set(outcome.failed)
