@@ -174,4 +174,4 @@ def test_flashing_tells_the_fuses_and_to_disconnect_the_pack(source: FirmwareSou
     text = (source.folder / "FLASHING.md").read_text()
     assert "-U lfuse:w:0xDF:m -U hfuse:w:0xD9:m -U efuse:w:0xFC:m" in text
     assert "**Disconnect the pack.**" in text
-    assert "**Disconnect the strip's 5 V.**" in text
+    assert "**Disconnect the strip, its 5 V and its data line.**" in text

@@ -31,17 +31,19 @@ def sender_values(bit: BitCycles, runs: Sequence[SourceRun], show: CircuitShow, 
         "zero_high": bit.zero_high,
         "one_high": bit.one_high,
         "pin_structs": "\n".join(_struct(run) for run in runs),
-        "zero_pause": pause(zero_pause),
-        "zero_pause_cycles": zero_pause,
-        "one_pause": pause(one_pause),
-        "one_pause_cycles": one_pause,
-        "low_pause": pause(low_pause),
-        "low_pause_cycles": low_pause,
-        "last_one_pause": pause(last_one_pause),
-        "last_one_pause_cycles": last_one_pause,
-        "last_low_pause": pause(last_low_pause),
-        "last_low_pause_cycles": last_low_pause,
+        "zero_row": _row(pause(zero_pause), zero_pause),
+        "pause_in_one_row": _row("pause_in_one", one_pause),
+        "bit_row": _row(f"BIT_UP_TO_ONE_FALLS(bit, {pause(one_pause)})"),
+        "low_row": _row(pause(low_pause), low_pause, is_last=True),
+        "last_one_row": _row(f"    {pause(last_one_pause)})", last_one_pause),
+        "last_low_row": _row(pause(last_low_pause), last_low_pause),
     }
+
+
+def _row(text: str, cycles: int | None = None, *, is_last: bool = False) -> str:
+    """Return one line of a macro, with the cycles that it takes beside it."""
+    line = f"    {text:<56}" + ("" if cycles is None else f"/* {cycles} */")
+    return line.rstrip() if is_last else f"{line:<84}\\"
 
 
 def _table(bit: BitCycles, show: CircuitShow, clock: float) -> list[str]:

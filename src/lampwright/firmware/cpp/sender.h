@@ -17,27 +17,27 @@
 
 // One bit: up; down after @{zero_high} cycles when it is 0 ("sbrs" steps over the first "out" when it
 // is 1, in the same time); down for certain after @{one_high} cycles.
-#define BIT_UP_TO_ONE_FALLS(bit, pause_in_one)                        \
-    "out %[port], %[high] \n\t"                /* 1 */               \
-    @{zero_pause}                              /* @{zero_pause_cycles} */               \
-    "sbrs %[byte], " #bit " \n\t"              /* 1, or 2 */         \
-    "out %[port], %[low] \n\t"                 /* 1, or 0 */         \
-    pause_in_one                               /* @{one_pause_cycles} */               \
-    "out %[port], %[low] \n\t"                 /* 1 */
+#define BIT_UP_TO_ONE_FALLS(bit, pause_in_one)                                      \
+    "out %[port], %[high] \n\t"                             /* 1 */                 \
+@{zero_row}
+    "sbrs %[byte], " #bit " \n\t"                           /* 1, or 2 */           \
+    "out %[port], %[low] \n\t"                              /* 1, or 0 */           \
+@{pause_in_one_row}
+    "out %[port], %[low] \n\t"                              /* 1 */
 
-#define BIT(bit)                                                      \
-    BIT_UP_TO_ONE_FALLS(bit, @{one_pause}) \
-    @{low_pause}                               /* @{low_pause_cycles} */
+#define BIT(bit)                                                                    \
+@{bit_row}
+@{low_row}
 
 // The last bit of a byte uses its pauses to fetch the next byte and to count.
-#define LAST_BIT                                                      \
-    BIT_UP_TO_ONE_FALLS(0,                                            \
-        "ld %[byte], %a[next]+ \n\t"           /* 2 */               \
-        "sbiw %[count], 1 \n\t"                /* 2 */               \
-        @{last_one_pause})                     /* @{last_one_pause_cycles} */               \
-    @{last_low_pause}                          /* @{last_low_pause_cycles} */               \
-    "breq 2f \n\t"                             /* 1 */               \
-    "rjmp 1b \n\t"                             /* 2: too far for a branch */
+#define LAST_BIT                                                                    \
+    BIT_UP_TO_ONE_FALLS(0,                                                          \
+        "ld %[byte], %a[next]+ \n\t"                        /* 2 */                 \
+        "sbiw %[count], 1 \n\t"                             /* 2 */                 \
+@{last_one_row}
+@{last_low_row}
+    "breq 2f \n\t"                                          /* 1 */                 \
+    "rjmp 1b \n\t"                                          /* 2, too far for a branch */
 
 // Sends bytes, the most significant bit first. Call with interrupts off. After the last byte one
 // more is fetched and not used.
