@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -21,6 +22,7 @@ from lampwright.parts import (
     find,
     load_catalogue,
 )
+from lampwright.parts.publish import published
 from lampwright.units import MakerError, parse
 
 CATALOGUE = load_catalogue()
@@ -118,3 +120,8 @@ def test_cold_tables_rise_in_temperature_and_never_pass_the_rating() -> None:
 def test_no_data_line_is_offered_on_a_pin_that_the_board_needs() -> None:
     for board in CATALOGUE.boards.values():
         assert not {"PB6", "PB7", "PC6", "PD0", "PD1"} & set(board.pins)
+
+
+def test_the_document_shows_the_same_catalogue() -> None:
+    document = Path(__file__).parents[2] / "docs" / "parts.md"
+    assert document.read_text(encoding="utf-8") == published()

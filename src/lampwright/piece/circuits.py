@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lampwright.piece.expand import name_taken, report_taken_names
 from lampwright.piece.model import Anchor, Circuit, FixedSection, Member, Run, Section, SpanSection
+from lampwright.piece.names import NamesTaken
 from lampwright.piece.points import Copy, Stand, find_anchor
 from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry, SpanEntry
@@ -30,7 +30,7 @@ class _Setting:
 def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit, ...]:
     """Return the circuits in file order; report what can't be wired as written."""
     circuits: list[Circuit] = []
-    taken: set[str] = set()
+    taken = NamesTaken("circuit", report)
     for listed in draft.circuits:
         entry = listed.entry
         if entry is None:
@@ -38,10 +38,7 @@ def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit
         _check_entry(entry, listed.path, report)
         settings = _settings(entry, listed.path, stand, report)
         names = [_circuit_name(entry, setting) for setting in settings]
-        clash = sorted(({entry.name} | set(names)) & taken)
-        if clash:
-            report.at_value((*listed.path, "name"), name_taken("circuit", clash[0]))
-        taken |= {entry.name, *names}
+        taken.take([entry.name, *names], (*listed.path, "name"))
         reported: set[Path] = set()
         for name, setting in zip(names, settings, strict=True):
             runs = _runs(entry, setting, listed.path, report, reported)
@@ -94,10 +91,11 @@ def _circuit_empty(name: str) -> Problem:
 def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
     """Check what holds for an entry whatever its members are."""
     runs = list(enumerate(entry.run))
-    report_taken_names([(run.name, (*path, "run", index, "name")) for index, run in runs], "run", report)
+    taken = NamesTaken("run", report)
     pins: dict[str, str] = {}
     for index, run in runs:
         at = (*path, "run", index)
+        taken.take([run.name], (*at, "name"))
         if run.pin not in entry.board.pins:
             report.at_value((*at, "pin"), _unknown_pin(run.pin, entry.board.title, entry.board.pins))
         elif run.pin in pins:

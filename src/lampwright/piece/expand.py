@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 
 from lampwright.piece.model import Hoop, Member, Straight
+from lampwright.piece.names import NamesTaken
 from lampwright.piece.points import Copy, Stand
 from lampwright.piece.report import Report
 from lampwright.piece.schema import GridEntry, HoopEntry, RingEntry, StraightEntry
-from lampwright.piece.source import Path
 from lampwright.piece.validate import Draft
 from lampwright.units import Problem, format_quantity
 
@@ -20,7 +20,7 @@ def expand_members(draft: Draft, report: Report) -> Stand:
     """Return all members that stand; report names taken twice and hoops that can't be."""
     entries: dict[str, tuple[Copy, ...]] = {}
     members: dict[str, Member] = {}
-    taken: set[str] = set()
+    taken = NamesTaken("member", report)
     for listed in draft.members:
         entry = listed.entry
         if entry is None:
@@ -28,11 +28,9 @@ def expand_members(draft: Draft, report: Report) -> Stand:
         if isinstance(entry, HoopEntry) and entry.height < entry.width / 2:
             report.at_value((*listed.path, "height"), _hoop_too_low(entry))
         copies = tuple(_copies(entry))
-        names = {entry.name, *(copy.member.name for copy in copies)}
-        if names & taken:
-            report.at_value((*listed.path, "name"), name_taken("member", sorted(names & taken)[0]))
+        names = [entry.name, *(copy.member.name for copy in copies)]
+        if not taken.take(names, (*listed.path, "name")):
             continue
-        taken |= names
         entries[entry.name] = copies
         members.update({copy.member.name: copy.member for copy in copies})
     unread = [listed for listed in draft.members if listed.entry is None]
@@ -42,26 +40,6 @@ def expand_members(draft: Draft, report: Report) -> Stand:
         unread=frozenset(listed.name for listed in unread if listed.name is not None),
         has_nameless=any(listed.name is None for listed in unread),
     )
-
-
-def name_taken(noun: str, name: str) -> Problem:
-    """Return the problem of a name that is used a second time."""
-    return Problem(
-        code="PIECE-010",
-        summary=f'there is already a {noun} named "{name}"',
-        found=f'"{name}"',
-        allowed="a name of its own for each",
-        do="rename one of the two",
-    )
-
-
-def report_taken_names(names: list[tuple[str, Path]], noun: str, report: Report) -> None:
-    """Report each name that came before in the list."""
-    seen: set[str] = set()
-    for name, path in names:
-        if name in seen:
-            report.at_value(path, name_taken(noun, name))
-        seen.add(name)
 
 
 def _hoop_too_low(entry: HoopEntry) -> Problem:

@@ -1,0 +1,58 @@
+"""docs/piece-file.md: nothing that a maker can write is left out of it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from lampwright.piece import schema
+from lampwright.piece.points import POINTS
+from lampwright.units import KINDS, unit_table
+
+TEXT = (Path(__file__).parents[2] / "docs" / "piece-file.md").read_text(encoding="utf-8")
+TABLES = [
+    schema.BriefEntry,
+    schema.SurviveEntry,
+    schema.HoopEntry,
+    schema.StraightEntry,
+    schema.RowEntry,
+    schema.RingEntry,
+    schema.GridEntry,
+    schema.CircuitEntry,
+    schema.RunEntry,
+    schema.SectionEntry,
+    schema.SpanEntry,
+    schema.StandbyEntry,
+    schema.ShowEntry,
+    schema.CueEntry,
+]
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.__name__)
+def test_every_key_is_described(table: type[schema.Table]) -> None:
+    for key, field in table.model_fields.items():
+        written = field.alias or key
+        assert re.search(rf"`{written}`|\b{written} = |\.{written}\]\]", TEXT), written
+
+
+def test_every_point_is_named() -> None:
+    for points in POINTS.values():
+        for point in points:
+            assert f'"{point}"' in TEXT
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_unit_is_listed(kind: str) -> None:
+    (row,) = re.findall(rf"^\| {kind} \| (.*) \|$", TEXT, flags=re.MULTILINE)
+    listed = [text.split(" (or ")[0] for text in row.split(", ")]
+    assert sorted(listed) == sorted(unit.name for unit in unit_table().units if kind in unit.kinds)
+
+
+def test_every_example_of_a_line_is_toml() -> None:
+    examples = re.findall(r"`(\w+ = [^`]*)`", TEXT)
+    assert examples
+    for example in examples:
+        tomllib.loads(example)
