@@ -1,0 +1,455 @@
+"""The instruction loop.
+
+Source: AVR Instruction Set Manual, cycles as for AVRe+ with a 16-bit program counter
+(from memory). Within an instruction the chip's registers are read at the start of its last
+cycle and written at the end of it.
+
+The loop is one long function on purpose: the program counter, the cycle, the stack pointer
+and the status register stay in machine registers, and the compiler turns the chain of
+comparisons into one jump table. Split into functions by kind of instruction it ran at
+about half the speed.
+"""
+
+from __future__ import annotations
+
+from lampwright.chip import opcode, state
+from lampwright.chip.access import PORT_BITS, read_register, write_register
+from lampwright.chip.compiled import as_argument, compiled, compiled_and_kept, inlined
+from lampwright.chip.decode import LONGEST_FOLD, SINGLE
+from lampwright.chip.interrupts import settle
+from lampwright.chip.line import take_edges
+from lampwright.chip.registers import EIFR, PCIFR, PINB, PORTD, SMCR, SPH, SPL, SREG, TIFR0, TIFR1, TIFR2
+from lampwright.chip.state import FLASH_WORDS, RAM_END, RAM_START, Bytes, ChipState
+from lampwright.chip.status import (
+    after_add,
+    after_count,
+    after_logic,
+    after_multiply,
+    after_pair,
+    after_shift,
+    after_subtract,
+)
+from lampwright.chip.timer import bring_timer_up
+
+SLEEP_ENABLED, SLEEP_MODE, MODE_POWER_DOWN = 0x01, 0x0E, 0x04
+"""Bits of SMCR; all mode bits clear are idle."""
+
+ALL_BITS, NO_ADDRESS = as_argument(0xFF), as_argument(0)
+
+LOOK_UP = -1
+"""A limit that ends the loop after the present instruction."""
+
+
+@inlined
+def word_at(memory: Bytes, register: int) -> int:
+    """Return a register pair as a number."""
+    return int(memory[register] & 0xFF | (memory[register + 1] & 0xFF) << 8)
+
+
+@inlined
+def signed(byte: int) -> int:
+    """Return a byte, 0 to 255, as a number in two's complement."""
+    return (byte ^ 0x80) - 0x80
+
+
+@inlined
+def put_word(memory: Bytes, register: int, value: int) -> None:
+    """Set a register pair."""
+    memory[register] = value & 0xFF
+    memory[register + 1] = value >> 8 & 0xFF
+
+
+@compiled
+def stop(chip: ChipState, reason: int, address: int) -> None:
+    """Note why the run can't go on."""
+    chip.scalar[state.STOP] = reason
+    chip.scalar[state.STOP_ADDRESS] = address
+    chip.scalar[state.STOP_VALUE] = -1
+
+
+@compiled
+def read_outside_ram(chip: ChipState, address: int, mask: int, now: int, pointer: int, status: int) -> int:
+    """Read a data address that isn't RAM, or set STOP; ``mask`` are the bits looked at."""
+    memory = chip.memory
+    if address < 0x20:
+        return int(memory[address])
+    memory[SPL], memory[SPH], memory[SREG] = pointer & 0xFF, pointer >> 8, status
+    return read_register(chip, address, mask, now)
+
+
+@compiled
+def write_outside_ram(chip: ChipState, address: int, value: int, now: int, pointer: int, status: int) -> None:
+    """Write a data address that isn't RAM, or set STOP; SP and SREG are in memory afterwards."""
+    memory = chip.memory
+    memory[SPL], memory[SPH], memory[SREG] = pointer & 0xFF, pointer >> 8, status
+    if address < 0x20:
+        memory[address] = value
+        return
+    write_register(chip, address, value, now)
+    if address == SREG and value & ~status & 0x80:
+        chip.scalar[state.HOLD] = 1
+
+
+@compiled
+def fall_asleep(chip: ChipState, now: int) -> None:
+    """Take in a SLEEP that ends at cycle ``now``."""
+    scalar, control = chip.scalar, chip.memory[SMCR]
+    if control & SLEEP_ENABLED == 0:
+        return
+    mode = control & SLEEP_MODE
+    bring_timer_up(chip, now)
+    scalar[state.SLEPT_FROM] = now
+    if mode == 0:
+        scalar[state.SLEEPING] = state.IDLE
+    elif mode == MODE_POWER_DOWN:
+        scalar[state.SLEEPING] = state.POWER_DOWN
+    else:
+        scalar[state.STOP] = state.STOP_WRITE
+        scalar[state.STOP_ADDRESS] = SMCR
+        scalar[state.STOP_VALUE] = control
+
+
+@compiled
+def change_io_bit(chip: ChipState, address: int, bit: int, is_set: bool, now: int, pointer: int, status: int) -> None:
+    """Set or clear one bit of a low I/O register, no other bit being touched."""
+    mask = 1 << bit
+    if address in (TIFR0, TIFR1, TIFR2, PCIFR, EIFR) or (address <= PORTD and address % 3 == PINB % 3):
+        value = mask if is_set else 0  # here a one acts and a zero doesn't
+    else:
+        before = read_outside_ram(chip, address, mask, now - 1, pointer, status)
+        value = before | mask if is_set else before & ~mask
+    if chip.scalar[state.STOP] == state.RUNNING:
+        write_outside_ram(chip, address, value, now, pointer, status)
+
+
+@compiled
+def reason_to_stop(operation: int) -> int:
+    """Return why an operation ends the run."""
+    if operation == opcode.BREAK:
+        return state.STOP_BREAK
+    if operation == opcode.STORE_FLASH:
+        return state.STOP_SELF_WRITE
+    if operation == opcode.ERASED:
+        return state.STOP_ERASED
+    if operation == opcode.BEYOND:
+        return state.STOP_BEYOND
+    return state.STOP_UNKNOWN
+
+
+@compiled_and_kept
+def run_chip(chip: ChipState, until: int) -> int:
+    """Run until at least cycle ``until``; return REACHED, DRAINING or STOPPED."""
+    scalar, memory, code, flash = chip.scalar, chip.memory, chip.code, chip.flash
+    while True:
+        horizon = settle(chip, until)
+        if horizon < 0:
+            return horizon
+        cycle = scalar[state.CYCLE]
+        base, limit = SINGLE, horizon
+        if cycle + LONGEST_FOLD < horizon:
+            base, limit = 0, horizon - LONGEST_FOLD
+        at = scalar[state.PROGRAM_COUNTER] + base
+        pointer = memory[SPL] | memory[SPH] << 8
+        status = memory[SREG] & 0xFF
+        here, step = at, 0
+        while cycle < limit:
+            here = at
+            word = code[at]
+            operation = word & 0x7F
+            d = word >> 7 & 0x1F
+            r = word >> 12 & 0x1F
+            operand = word >> 17 & 0xFFFF
+            step = word >> 33 & 0x7F
+            at = word >> 40 & 0xFFFF
+            if operation == opcode.GO:
+                pass
+            elif operation == opcode.OUT_PORT:
+                port = (operand - PINB) // 3
+                scalar[state.PIN_BEFORE + port] = memory[operand]
+                scalar[state.PIN_CHANGED + port] = cycle + 1
+                memory[operand] = memory[d] & PORT_BITS[port]
+                if take_edges(chip, port, memory[operand] & memory[operand - 1], cycle + 1):
+                    limit = LOOK_UP
+            elif operation == opcode.SKIP_IF_REGISTER_BIT_SET:
+                if memory[d] >> r & 1:
+                    at, step = operand, word >> 56
+            elif operation == opcode.SKIP_IF_REGISTER_BIT_CLEAR:
+                if memory[d] >> r & 1 == 0:
+                    at, step = operand, word >> 56
+            elif operation == opcode.SKIP_IF_EQUAL:
+                if memory[d] == memory[r]:
+                    at, step = operand, word >> 56
+            elif operation == opcode.BRANCH_IF_SET:
+                if status >> r & 1:
+                    at, step = operand, word >> 56
+            elif operation == opcode.BRANCH_IF_CLEAR:
+                if status >> r & 1 == 0:
+                    at, step = operand, word >> 56
+            elif operation == opcode.ADD or operation == opcode.ADD_WITH_CARRY:
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                result = first + second
+                if operation == opcode.ADD_WITH_CARRY:
+                    result += status & 1
+                memory[d] = result & 0xFF
+                status = after_add(first, second, result, status)
+            elif operation == opcode.SUBTRACT:
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                memory[d] = (first - second) & 0xFF
+                status = after_subtract(first, second, first - second, status, 2)
+            elif operation == opcode.SUBTRACT_WITH_CARRY:
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                result = first - second - (status & 1)
+                memory[d] = result & 0xFF
+                status = after_subtract(first, second, result, status, status & 2)
+            elif operation == opcode.SUBTRACT_IMMEDIATE:
+                first = memory[d] & 0xFF
+                memory[d] = (first - operand) & 0xFF
+                status = after_subtract(first, operand, first - operand, status, 2)
+            elif operation == opcode.SUBTRACT_IMMEDIATE_WITH_CARRY:
+                first = memory[d] & 0xFF
+                result = first - operand - (status & 1)
+                memory[d] = result & 0xFF
+                status = after_subtract(first, operand, result, status, status & 2)
+            elif operation == opcode.COMPARE:
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                status = after_subtract(first, second, first - second, status, 2)
+            elif operation == opcode.COMPARE_WITH_CARRY:
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                status = after_subtract(first, second, first - second - (status & 1), status, status & 2)
+            elif operation == opcode.COMPARE_IMMEDIATE:
+                first = memory[d] & 0xFF
+                status = after_subtract(first, operand, first - operand, status, 2)
+            elif operation == opcode.AND:
+                result = memory[d] & memory[r] & 0xFF
+                memory[d] = result
+                status = after_logic(result, status)
+            elif operation == opcode.AND_IMMEDIATE:
+                result = memory[d] & operand
+                memory[d] = result
+                status = after_logic(result, status)
+            elif operation == opcode.OR:
+                result = (memory[d] | memory[r]) & 0xFF
+                memory[d] = result
+                status = after_logic(result, status)
+            elif operation == opcode.OR_IMMEDIATE:
+                result = (memory[d] | operand) & 0xFF
+                memory[d] = result
+                status = after_logic(result, status)
+            elif operation == opcode.EXCLUSIVE_OR:
+                result = (memory[d] ^ memory[r]) & 0xFF
+                memory[d] = result
+                status = after_logic(result, status)
+            elif operation == opcode.COMPLEMENT:
+                result = ~memory[d] & 0xFF
+                memory[d] = result
+                status = after_logic(result, status) | 1
+            elif operation == opcode.NEGATE:
+                first = memory[d] & 0xFF
+                memory[d] = -first & 0xFF
+                status = after_subtract(0, first, -first, status, 2)
+            elif operation == opcode.INCREMENT:
+                result = (memory[d] + 1) & 0xFF
+                memory[d] = result
+                status = after_count(result, result == 0x80, status)
+            elif operation == opcode.DECREMENT:
+                result = (memory[d] - 1) & 0xFF
+                memory[d] = result
+                status = after_count(result, result == 0x7F, status)
+            elif operation == opcode.ADD_TO_PAIR:
+                first = word_at(memory, d)
+                result = (first + operand) & 0xFFFF
+                put_word(memory, d, result)
+                status = after_pair(result, (~first & result) >> 15, (first & ~result) >> 15, status)
+            elif operation == opcode.SUBTRACT_FROM_PAIR:
+                first = word_at(memory, d)
+                result = (first - operand) & 0xFFFF
+                put_word(memory, d, result)
+                status = after_pair(result, (first & ~result) >> 15, (~first & result) >> 15, status)
+            elif operation == opcode.MULTIPLY:
+                product = (memory[d] & 0xFF) * (memory[r] & 0xFF)
+                put_word(memory, 0, product)
+                status = after_multiply(product, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_SIGNED:
+                product = signed(memory[d]) * signed(memory[r])
+                put_word(memory, 0, product)
+                status = after_multiply(product, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_MIXED:
+                product = signed(memory[d]) * (memory[r] & 0xFF)
+                put_word(memory, 0, product)
+                status = after_multiply(product, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_FRACTION:
+                product = (memory[d] & 0xFF) * (memory[r] & 0xFF)
+                put_word(memory, 0, product << 1)
+                status = after_multiply(product << 1, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_FRACTION_SIGNED:
+                product = signed(memory[d]) * signed(memory[r])
+                put_word(memory, 0, product << 1)
+                status = after_multiply(product << 1, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_FRACTION_MIXED:
+                product = signed(memory[d]) * (memory[r] & 0xFF)
+                put_word(memory, 0, product << 1)
+                status = after_multiply(product << 1, product >> 15 & 1, status)
+            elif operation == opcode.SHIFT_RIGHT:
+                first = memory[d] & 0xFF
+                memory[d] = first >> 1
+                status = after_shift(first >> 1, first & 1, status)
+            elif operation == opcode.ROTATE_RIGHT:
+                first = memory[d] & 0xFF
+                result = first >> 1 | (status & 1) << 7
+                memory[d] = result
+                status = after_shift(result, first & 1, status)
+            elif operation == opcode.SHIFT_RIGHT_SIGNED:
+                first = memory[d] & 0xFF
+                result = first >> 1 | first & 0x80
+                memory[d] = result
+                status = after_shift(result, first & 1, status)
+            elif operation == opcode.SWAP_NIBBLES:
+                memory[d] = (memory[d] << 4 & 0xF0) | (memory[d] >> 4 & 0x0F)
+            elif operation == opcode.MOVE:
+                memory[d] = memory[r]
+            elif operation == opcode.MOVE_PAIR:
+                memory[d] = memory[r]
+                memory[d + 1] = memory[r + 1]
+            elif operation == opcode.LOAD_IMMEDIATE:
+                memory[d] = operand
+            elif opcode.LOAD <= operation <= opcode.DECREMENT_THEN_LOAD or operation == opcode.LOAD_DIRECT:
+                if operation == opcode.LOAD_DIRECT:
+                    address = operand
+                elif operation == opcode.LOAD:
+                    address = (word_at(memory, r) + operand) & 0xFFFF
+                elif operation == opcode.LOAD_THEN_INCREMENT:
+                    address = word_at(memory, r)
+                    put_word(memory, r, address + 1)
+                else:
+                    address = (word_at(memory, r) - 1) & 0xFFFF
+                    put_word(memory, r, address)
+                if RAM_START <= address <= RAM_END:
+                    memory[d] = memory[address]
+                else:
+                    memory[d] = read_outside_ram(chip, address, ALL_BITS, cycle + 1, pointer, status)
+                    if scalar[state.STOP] != state.RUNNING:
+                        limit = LOOK_UP
+            elif opcode.STORE <= operation <= opcode.DECREMENT_THEN_STORE or operation == opcode.STORE_DIRECT:
+                value = memory[d] & 0xFF
+                if operation == opcode.STORE_DIRECT:
+                    address = operand
+                elif operation == opcode.STORE:
+                    address = (word_at(memory, r) + operand) & 0xFFFF
+                elif operation == opcode.STORE_THEN_INCREMENT:
+                    address = word_at(memory, r)
+                    put_word(memory, r, address + 1)
+                else:
+                    address = (word_at(memory, r) - 1) & 0xFFFF
+                    put_word(memory, r, address)
+                if RAM_START <= address <= RAM_END:
+                    memory[address] = value
+                else:
+                    write_outside_ram(chip, address, value, cycle + 2, pointer, status)
+                    pointer, status = memory[SPL] | memory[SPH] << 8, memory[SREG] & 0xFF
+                    limit = LOOK_UP
+            elif operation == opcode.LOAD_FLASH or operation == opcode.LOAD_FLASH_THEN_INCREMENT:
+                address = word_at(memory, opcode.FLASH_POINTER)
+                if address < len(flash):
+                    memory[d] = flash[address]
+                    if operation == opcode.LOAD_FLASH_THEN_INCREMENT:
+                        put_word(memory, opcode.FLASH_POINTER, address + 1)
+                else:
+                    stop(chip, state.STOP_FLASH_READ, address)
+                    limit = LOOK_UP
+            elif operation == opcode.PUSH:
+                if RAM_START <= pointer <= RAM_END:
+                    memory[pointer] = memory[d]
+                    pointer -= 1
+                else:
+                    stop(chip, state.STOP_STACK, pointer)
+                    limit = LOOK_UP
+            elif operation == opcode.POP:
+                if RAM_START <= pointer + 1 <= RAM_END:
+                    pointer += 1
+                    memory[d] = memory[pointer]
+                else:
+                    stop(chip, state.STOP_STACK, pointer + 1)
+                    limit = LOOK_UP
+            elif operation == opcode.CALL or operation == opcode.CALL_INDIRECT:
+                if pointer - 1 < RAM_START or pointer > RAM_END:
+                    stop(chip, state.STOP_STACK, pointer)
+                    limit = LOOK_UP
+                else:
+                    memory[pointer] = at & 0xFF
+                    memory[pointer - 1] = (at & 0x7FFF) >> 8
+                    pointer -= 2
+                    at = operand
+                    if operation == opcode.CALL_INDIRECT:
+                        at = base + min(word_at(memory, opcode.FLASH_POINTER), FLASH_WORDS)
+            elif operation == opcode.RETURN or operation == opcode.RETURN_FROM_INTERRUPT:
+                if pointer + 1 < RAM_START or pointer + 2 > RAM_END:
+                    stop(chip, state.STOP_STACK, pointer + 1)
+                    limit = LOOK_UP
+                else:
+                    at = base + min((memory[pointer + 1] & 0xFF) << 8 | memory[pointer + 2] & 0xFF, FLASH_WORDS)
+                    pointer += 2
+                    if operation == opcode.RETURN_FROM_INTERRUPT:
+                        status |= 0x80
+                        scalar[state.HOLD] = 1
+                        limit = LOOK_UP
+            elif operation == opcode.JUMP_INDIRECT:
+                at = base + min(word_at(memory, opcode.FLASH_POINTER), FLASH_WORDS)
+            elif operation == opcode.IN:
+                if operand == SREG:
+                    memory[d] = status
+                elif operand == SPL:
+                    memory[d] = pointer & 0xFF
+                elif operand == SPH:
+                    memory[d] = pointer >> 8
+                else:
+                    memory[d] = read_outside_ram(chip, operand, ALL_BITS, cycle, pointer, status)
+                    if scalar[state.STOP] != state.RUNNING:
+                        limit = LOOK_UP
+            elif operation == opcode.OUT:
+                if operand == SPL:
+                    pointer = (pointer & 0xFF00) | memory[d]
+                elif operand == SPH:
+                    pointer = (pointer & 0xFF) | (memory[d] & 0xFF) << 8
+                else:
+                    write_outside_ram(chip, operand, memory[d], cycle + 1, pointer, status)
+                    status = memory[SREG] & 0xFF
+                    limit = LOOK_UP
+            elif operation == opcode.SET_STATUS_BIT:
+                status |= 1 << r
+            elif operation == opcode.CLEAR_STATUS_BIT:
+                status &= ~(1 << r)
+            elif operation == opcode.SET_INTERRUPTS:
+                status |= 0x80
+                scalar[state.HOLD] = 1
+                limit = LOOK_UP
+            elif operation == opcode.STORE_BIT:
+                status = (status & 0xBF) | (memory[d] >> r & 1) << 6
+            elif operation == opcode.LOAD_BIT:
+                memory[d] = (memory[d] & ~(1 << r)) | (status >> 6 & 1) << r
+            elif operation == opcode.SKIP_IF_IO_BIT_CLEAR or operation == opcode.SKIP_IF_IO_BIT_SET:
+                value = read_outside_ram(chip, 0x20 + d, 1 << r, cycle, pointer, status) >> r & 1
+                if value == (1 if operation == opcode.SKIP_IF_IO_BIT_SET else 0):
+                    at, step = operand, word >> 56
+                if scalar[state.STOP] != state.RUNNING:
+                    limit = LOOK_UP
+            elif operation == opcode.SET_IO_BIT or operation == opcode.CLEAR_IO_BIT:
+                change_io_bit(chip, 0x20 + d, r, operation == opcode.SET_IO_BIT, cycle + 2, pointer, status)
+                limit = LOOK_UP
+            elif operation == opcode.SLEEP:
+                fall_asleep(chip, cycle + 1)
+                limit = LOOK_UP
+            elif operation == opcode.WATCHDOG_RESET:
+                scalar[state.WATCHDOG_ORIGIN] = cycle + 1
+                limit = LOOK_UP
+            else:
+                stop(chip, reason_to_stop(operation), NO_ADDRESS)
+                limit = LOOK_UP
+            cycle += step
+        memory[SPL] = pointer & 0xFF
+        memory[SPH] = pointer >> 8
+        memory[SREG] = status
+        if scalar[state.STOP] != state.RUNNING:  # it stands before what it can't do
+            at, cycle = here, cycle - step
+        scalar[state.PROGRAM_COUNTER] = at & 0x7FFF
+        scalar[state.CYCLE] = cycle + scalar[state.EEPROM_PAUSE]
+        scalar[state.EEPROM_PAUSE] = 0

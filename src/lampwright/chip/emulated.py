@@ -1,0 +1,295 @@
+"""The emulated microcontroller: an ATmega328P that runs a firmware image and listens to its own pins."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.chip import state
+from lampwright.chip.bench import BenchStoppedError, Frames, Line, LineReport, ResetCause, TimingBreach
+from lampwright.chip.core import run_chip
+from lampwright.chip.decode import decode_program
+from lampwright.chip.interrupts import DRAINING, STOPPED
+from lampwright.chip.reasons import reason_text
+from lampwright.chip.registers import ATMEGA328P, EEARH, EEARL, SPH, SPL, SREG
+from lampwright.chip.state import ChipState
+
+WATCHDOG_HZ = 128e3  # [Hz] ATmega328P datasheet, watchdog timer (from memory)
+WATCHDOG_SHORTEST = 2048  # [oscillator cycle] as above
+N_WATCHDOG_SETTING = 10
+EEPROM_WRITE = 3.4e-3  # [s] erase and write of a byte; ATmega328P datasheet, EEPROM (from memory)
+EEPROM_HALF = 1.8e-3  # [s] an erase only or a write only; as above
+WAKE_UP_CYCLES = 16384  # [cycle] crystal, slowly rising power: 16K CK out of power-down (from memory)
+
+_CAUSE_BITS = {
+    ResetCause.POWER_ON: 0x01,
+    ResetCause.EXTERNAL: 0x02,
+    ResetCause.BROWN_OUT: 0x04,
+    ResetCause.WATCHDOG: 0x08,
+}
+"""Bits of MCUSR."""
+
+_SPECK = 1e-6
+"""Part of a cycle by which a window's edge may be missed: rounding of seconds. [cycle]"""
+
+_OPEN_BYTES, _FINISHED_FRAMES, _FINISHED_BYTES = 4096, 8192, 1 << 20
+"""Sizes of the buffers to begin with."""
+
+
+class EmulatedChip:
+    """An emulated ATmega328P; see :class:`lampwright.chip.bench.Bench` for what it can be asked.
+
+    Parameters
+    ----------
+    firmware : bytes
+        Flash image from address 0; the rest of the flash is erased.
+    clock_hz : float
+        Core clock. [Hz]
+    lines : sequence of Line
+        Data lines to listen to.
+    chip : str
+        Only "atmega328p".
+    watchdog_error : float
+        By how much of its nominal length a watchdog time-out is longer; 0.1 is 10 % late.
+    start_up : float
+        Time from a reset to the first instruction, which the fuses set. [s]
+    wake_up_cycles : int
+        Start-up of the oscillator out of power-down. [cycle]
+    eeprom : bytes
+        What the EEPROM holds from address 0; the rest is erased.
+    noise_seed : int
+        Seeds what RAM and the general registers hold at power-on.
+
+    Raises
+    ------
+    ValueError
+        Another chip, a firmware or EEPROM image that doesn't fit, or a line that isn't a pin.
+    """
+
+    def __init__(
+        self,
+        firmware: bytes,
+        clock_hz: float,
+        lines: Sequence[Line],
+        chip: str = "atmega328p",
+        *,
+        watchdog_error: float = 0.0,
+        start_up: float = 0.0,
+        wake_up_cycles: int = WAKE_UP_CYCLES,
+        eeprom: bytes = b"",
+        noise_seed: int = 328,
+    ) -> None:
+        if chip.lower() != "atmega328p":
+            raise ValueError(f'only "atmega328p" can be emulated, not "{chip}"')
+        for what, image, size in (
+            ("firmware", firmware, ATMEGA328P.flash),
+            ("EEPROM image", eeprom, ATMEGA328P.eeprom),
+        ):
+            if len(image) > size:
+                raise ValueError(f"{what} of {len(image)} bytes does not fit into {size}")
+        self._clock_hz = clock_hz
+        self._noise = np.random.default_rng(noise_seed)
+        self._taken: list[tuple[NDArray[np.int64], NDArray[np.uint8]]] = []
+        self._state = _new_state(firmware, eeprom, lines, clock_hz)
+        scalar = self._state.scalar
+        for setting in range(N_WATCHDOG_SETTING):
+            seconds = (WATCHDOG_SHORTEST << setting) / WATCHDOG_HZ * (1 + watchdog_error)
+            scalar[state.WATCHDOG_PERIOD + setting] = round(seconds * clock_hz)
+        scalar[state.EEPROM_WRITE] = round(EEPROM_WRITE * clock_hz)
+        scalar[state.EEPROM_HALF] = round(EEPROM_HALF * clock_hz)
+        scalar[state.START_UP] = round(start_up * clock_hz)
+        scalar[state.WAKE_UP] = wake_up_cycles
+        self.reset(ResetCause.POWER_ON)
+
+    @property
+    def clock_hz(self) -> float:
+        """Nominal core clock. [Hz]"""
+        return self._clock_hz
+
+    @property
+    def cycle(self) -> int:
+        """Cycles since power-on; goes on through resets."""
+        return int(self._state.scalar[state.CYCLE])
+
+    @property
+    def program_address(self) -> int:
+        """Where the next instruction lies. [flash byte]"""
+        return 2 * int(self._state.scalar[state.PROGRAM_COUNTER])
+
+    @property
+    def status_register(self) -> int:
+        """SREG."""
+        return int(self._state.memory[SREG])
+
+    @property
+    def stack_pointer(self) -> int:
+        """SP."""
+        return int(self._state.memory[SPL]) | int(self._state.memory[SPH]) << 8
+
+    @property
+    def memory(self) -> bytes:
+        """A copy of the data space from 0: 32 general registers, 224 I/O registers, RAM.
+
+        I/O registers of running timers hold what they held when last looked at.
+        """
+        return self._state.memory.astype(np.uint8).tobytes()
+
+    @property
+    def eeprom(self) -> bytes:
+        """A copy of the EEPROM."""
+        return self._state.eeprom.astype(np.uint8).tobytes()
+
+    def run(self, until_cycle: int) -> None:
+        """Go on until at least ``until_cycle``; raise :class:`BenchStoppedError` when that can't be."""
+        while (outcome := run_chip(self._state, until_cycle)) == DRAINING:
+            self._see_to_buffers()
+        if outcome == STOPPED:
+            scalar = self._state.scalar
+            reason = reason_text(*(int(scalar[field]) for field in (state.STOP, state.STOP_ADDRESS, state.STOP_VALUE)))
+            raise BenchStoppedError(reason, self.program_address, self.cycle)
+
+    def take_frames(self) -> Frames:
+        """Return the frames completed since the last call, and forget them."""
+        self._see_to_buffers()
+        taken, self._taken = self._taken, []
+        frames = [_unpack(rows, data) for rows, data in taken if len(rows)]
+        width = max((data.shape[1] for _, data in frames), default=0)
+        n_frame = sum(len(rows) for rows, _ in frames)
+        rows = np.zeros((n_frame, 5), np.int64)
+        data = np.zeros((n_frame, width), np.uint8)
+        at = 0
+        for some_rows, some_data in frames:
+            rows[at : at + len(some_rows)] = some_rows
+            data[at : at + len(some_rows), : some_data.shape[1]] = some_data
+            at += len(some_rows)
+        order = np.argsort(rows[:, state.FRAME_BEGAN], kind="stable")
+        rows = rows[order]
+        return Frames(
+            line=rows[:, state.FRAME_LINE].astype(np.uint8),
+            start_cycle=rows[:, state.FRAME_BEGAN],
+            end_cycle=rows[:, state.FRAME_ENDED],
+            n_bit=rows[:, state.FRAME_BITS].astype(np.int32),
+            data=data[order],
+        )
+
+    def report(self, line: int) -> LineReport:
+        """Return the timing figures of one line; a half that was never seen has no entry.
+
+        ``shortest_latch`` is 0 until a second frame has begun.
+        """
+        row = [int(number) for number in self._state.lines[line]]
+        seen = [half for half in range(4) if row[state.LONGEST + half] >= 0]
+        breach = None
+        if row[state.N_BREACH]:
+            breach = TimingBreach(
+                half=state.HALVES[row[state.FIRST_HALF]],
+                cycles=row[state.FIRST_CYCLES],
+                frame=row[state.FIRST_FRAME],
+                bit=row[state.FIRST_BIT],
+            )
+        latch = row[state.SHORTEST_LATCH]
+        return LineReport(
+            shortest={state.HALVES[half]: row[state.SHORTEST + half] for half in seen},
+            longest={state.HALVES[half]: row[state.LONGEST + half] for half in seen},
+            n_bit=row[state.TOTAL_BITS],
+            n_breach=row[state.N_BREACH],
+            first_breach=breach,
+            shortest_latch=0 if latch == state.NEVER else latch,
+        )
+
+    def reset(self, cause: ResetCause) -> None:
+        """Reset the chip now, for this cause; RAM is kept unless the cause is a power-on."""
+        scalar, memory = self._state.scalar, self._state.memory
+        if cause in (ResetCause.POWER_ON, ResetCause.BROWN_OUT) and self.cycle < scalar[state.EEPROM_BUSY]:
+            # the byte being written is lost with the power
+            address = (int(memory[EEARL]) | int(memory[EEARH]) << 8) % ATMEGA328P.eeprom
+            self._state.eeprom[address] = self._noise.integers(0, 256)
+            scalar[state.EEPROM_BUSY] = 0
+        if cause is ResetCause.POWER_ON:
+            memory[:] = self._noise.integers(0, 256, len(memory))
+        scalar[state.STOP] = state.RUNNING
+        scalar[state.RESET_WANTED] = _CAUSE_BITS[cause]
+        self.run(self.cycle)
+
+    def hang(self) -> None:
+        """Make the core spin on the spot, as after a fault, until something resets it.
+
+        Interrupts are off meanwhile; pins stay as they are.
+        """
+        self._state.scalar[state.HUNG] = 1
+
+    def _see_to_buffers(self) -> None:
+        """Take the finished frames out of the core's buffers, and enlarge those of open frames if asked."""
+        chip, scalar = self._state, self._state.scalar
+        n_frame, n_byte = int(scalar[state.N_FINISHED]), int(scalar[state.FINISHED_BYTES])
+        if n_frame:
+            self._taken.append((chip.finished[:n_frame].copy(), chip.finished_data[:n_byte].copy()))
+        scalar[state.N_FINISHED] = scalar[state.FINISHED_BYTES] = scalar[state.DRAIN] = 0
+        if scalar[state.GROW]:
+            scalar[state.GROW] = 0
+            open_data = np.concatenate((chip.open_data, np.zeros_like(chip.open_data)), axis=1)
+            finished_data = np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8)
+            self._state = chip._replace(open_data=open_data, finished_data=finished_data)
+
+
+def _unpack(rows: NDArray[np.int64], data: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+    """Lay frames that follow each other in (n_byte,) ``data`` out as (n_frame, n_byte_longest)."""
+    n_byte = (rows[:, state.FRAME_BITS] + 7) // 8
+    width = int(n_byte.max())
+    if (n_byte == width).all():
+        return rows, data.reshape(len(rows), width)
+    laid_out = np.zeros((len(rows), width), np.uint8)
+    for at, (offset, length) in enumerate(zip(rows[:, state.FRAME_OFFSET], n_byte, strict=True)):
+        laid_out[at, :length] = data[offset : offset + length]
+    return rows, laid_out
+
+
+def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: float) -> ChipState:
+    flash = np.full(ATMEGA328P.flash, 0xFF, np.int64)
+    flash[: len(firmware)] = np.frombuffer(firmware, np.uint8)
+    kept = np.full(ATMEGA328P.eeprom, 0xFF, np.int64)
+    kept[: len(eeprom)] = np.frombuffer(eeprom, np.uint8)
+    words = (flash[0::2] | flash[1::2] << 8).astype(np.uint16)
+    scalar = np.zeros(state.N_SCALAR, np.int64)
+    rows = np.zeros((len(lines), state.N_LINE_FIELD), np.int64)
+    for row, line in zip(rows, lines, strict=True):
+        _set_line(row, line, clock_hz)
+        scalar[state.WATCHED + row[state.PORT]] |= 1 << row[state.BIT]
+    open_data = np.zeros((len(lines), _OPEN_BYTES), np.uint8)
+    return ChipState(
+        scalar=scalar,
+        memory=np.zeros(state.RAM_END + 1, np.int64),
+        eeprom=kept,
+        lines=rows,
+        open_data=open_data,
+        finished=np.zeros((_FINISHED_FRAMES, 5), np.int64),
+        finished_data=np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8),
+        code=decode_program(words),
+        flash=flash,
+        model=ATMEGA328P.model,
+        harmless=ATMEGA328P.harmless,
+        reset=ATMEGA328P.reset,
+    )
+
+
+def _set_line(row: NDArray[np.int64], line: Line, clock_hz: float) -> None:
+    """Fill in a line's row: its pin, and its windows in whole cycles."""
+    port = "BCD".find(line.port.upper()) if len(line.port) == 1 else -1
+    if port < 0 or not 0 <= line.bit <= (5 if port == 1 else 7):
+        raise ValueError(f'the chip has no data pin "P{line.port}{line.bit}"')
+    windows = line.windows
+    row[state.PORT], row[state.BIT] = port, line.bit
+    # one cycle of doubt is decided by the middle between the longest zero and the shortest one
+    middle = (windows.zero_high[1] + windows.one_high[0]) / 2
+    row[state.THRESHOLD] = math.floor(middle * clock_hz + _SPECK)
+    row[state.LATCH] = math.ceil(windows.latch * clock_hz - _SPECK)
+    row[state.SHORTEST_LATCH] = state.NEVER
+    halves = (windows.zero_high, windows.zero_low, windows.one_high, windows.one_low)
+    for half, (least, most) in enumerate(halves):
+        row[state.LEAST + half] = math.ceil(least * clock_hz - _SPECK)
+        row[state.MOST + half] = math.floor(most * clock_hz + _SPECK)
+        row[state.SHORTEST + half] = state.NEVER
+        row[state.LONGEST + half] = -1

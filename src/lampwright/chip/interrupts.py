@@ -1,0 +1,197 @@
+"""Events between two instructions: resets, time-outs, interrupts, sleep.
+
+Source: ATmega328P datasheet, "Reset and Interrupt Handling", "Sleep Modes", "System Control
+and Reset" (from memory): an interrupt's entry takes four cycles, four more out of sleep;
+after SEI and RETI one instruction runs first; MCUSR collects the causes of resets.
+From memory, and not settled by the datasheet: a core that sleeps with interrupts off is woken
+by nothing but a reset.
+"""
+
+from __future__ import annotations
+
+from lampwright.chip import state
+from lampwright.chip.compiled import as_argument, compiled
+from lampwright.chip.eeprom import READY_INTERRUPT, eeprom_is_busy
+from lampwright.chip.line import drive_port, finish_latched
+from lampwright.chip.registers import (
+    EECR,
+    MCUSR,
+    SPH,
+    SPL,
+    SREG,
+    TIFR1,
+    TIMSK1,
+    VECTOR_EEPROM_READY,
+    VECTOR_TIMER1_COMPARE_A,
+    VECTOR_TIMER1_COMPARE_B,
+    VECTOR_TIMER1_OVERFLOW,
+    VECTOR_WATCHDOG,
+    WDTCSR,
+)
+from lampwright.chip.state import RAM_END, RAM_START, ChipState
+from lampwright.chip.timer import MATCH_A, MATCH_B, OVERFLOW, bring_timer_up, next_timer_flag
+from lampwright.chip.watchdog import (
+    BIT_WATCHDOG_RESET,
+    FLAG,
+    INTERRUPT,
+    RESET,
+    time_out,
+    watchdog_due,
+)
+
+INTERRUPTS_ON = 0x80
+"""I of SREG."""
+
+BIT_POWER_ON_RESET = 0x01
+"""PORF of MCUSR."""
+
+NOTHING, WATCHDOG_CAUSE = as_argument(0), as_argument(BIT_WATCHDOG_RESET)
+
+ENTRY_CYCLES, WAKING_CYCLES = 4, 4
+
+REACHED, DRAINING, STOPPED = -1, -2, -3
+"""What :func:`settle` returns instead of a cycle: the wanted cycle is reached; buffers must be
+seen to; the run can't go on."""
+
+
+@compiled
+def reset_chip(chip: ChipState, causes: int) -> None:
+    """Reset the chip now; general registers, RAM and EEPROM are kept."""
+    scalar, memory = chip.scalar, chip.memory
+    now = scalar[state.CYCLE]
+    kept = causes if causes & BIT_POWER_ON_RESET else memory[MCUSR] | causes
+    for address in range(0x20, RAM_START):
+        memory[address] = chip.reset[address]
+    memory[MCUSR] = kept
+    for port in range(3):
+        scalar[state.PIN_BEFORE + port] = 0
+        drive_port(chip, port, NOTHING, now)
+    scalar[state.CYCLE] = now + scalar[state.START_UP]
+    scalar[state.PROGRAM_COUNTER] = 0
+    scalar[state.SLEEPING] = state.AWAKE
+    scalar[state.HUNG] = 0
+    scalar[state.HOLD] = 0
+    for field in range(state.TIMER_SYNC, state.PRESCALER_ORIGIN):
+        scalar[field] = 0
+    scalar[state.TIMER_SYNC] = scalar[state.CYCLE]
+    scalar[state.PRESCALER_ORIGIN] = scalar[state.CYCLE]
+    scalar[state.WATCHDOG_ORIGIN] = scalar[state.CYCLE]
+    scalar[state.WATCHDOG_UNLOCKED] = -1
+    scalar[state.CLOCK_UNLOCKED] = -1
+    scalar[state.EEPROM_UNLOCKED] = -1
+    if kept & BIT_WATCHDOG_RESET:
+        memory[WDTCSR] = RESET
+
+
+@compiled
+def pending_vector(chip: ChipState) -> int:
+    """Return the vector of the foremost enabled interrupt whose flag is set, or -1."""
+    scalar, memory = chip.scalar, chip.memory
+    if memory[WDTCSR] & (FLAG | INTERRUPT) == FLAG | INTERRUPT:
+        return VECTOR_WATCHDOG
+    if scalar[state.SLEEPING] == state.POWER_DOWN:
+        return -1
+    flags = 0
+    if memory[TIMSK1] != 0:
+        bring_timer_up(chip, scalar[state.CYCLE])
+        flags = memory[TIMSK1] & memory[TIFR1]
+    if flags & MATCH_A:
+        return VECTOR_TIMER1_COMPARE_A
+    if flags & MATCH_B:
+        return VECTOR_TIMER1_COMPARE_B
+    if flags & OVERFLOW:
+        return VECTOR_TIMER1_OVERFLOW
+    if memory[EECR] & READY_INTERRUPT and not eeprom_is_busy(chip, scalar[state.CYCLE]):
+        return VECTOR_EEPROM_READY
+    return -1
+
+
+@compiled
+def _enter(chip: ChipState, vector: int) -> None:
+    """Clear the interrupt's flag, push the program counter, go to the vector."""
+    scalar, memory = chip.scalar, chip.memory
+    if vector == VECTOR_WATCHDOG:
+        memory[WDTCSR] &= ~(FLAG | INTERRUPT) if memory[WDTCSR] & RESET else ~FLAG
+    elif vector == VECTOR_TIMER1_COMPARE_A:
+        memory[TIFR1] &= ~MATCH_A
+    elif vector == VECTOR_TIMER1_COMPARE_B:
+        memory[TIFR1] &= ~MATCH_B
+    elif vector == VECTOR_TIMER1_OVERFLOW:
+        memory[TIFR1] &= ~OVERFLOW
+    pointer = memory[SPL] | memory[SPH] << 8
+    if pointer - 1 < RAM_START or pointer > RAM_END:
+        scalar[state.STOP] = state.STOP_STACK
+        scalar[state.STOP_ADDRESS] = pointer
+        return
+    memory[pointer] = scalar[state.PROGRAM_COUNTER] & 0xFF
+    memory[pointer - 1] = scalar[state.PROGRAM_COUNTER] >> 8
+    memory[SPL] = (pointer - 2) & 0xFF
+    memory[SPH] = (pointer - 2) >> 8
+    memory[SREG] &= ~INTERRUPTS_ON
+    scalar[state.PROGRAM_COUNTER] = 2 * vector
+    scalar[state.CYCLE] += ENTRY_CYCLES
+
+
+@compiled
+def _wake(chip: ChipState) -> None:
+    scalar = chip.scalar
+    if scalar[state.SLEEPING] == state.POWER_DOWN:
+        scalar[state.CYCLE] += scalar[state.WAKE_UP]
+        # the timer and its prescaler stood still
+        slept = scalar[state.CYCLE] - scalar[state.SLEPT_FROM]
+        scalar[state.PRESCALER_ORIGIN] += slept
+        scalar[state.TIMER_SYNC] = scalar[state.CYCLE]
+    scalar[state.SLEEPING] = state.AWAKE
+    scalar[state.CYCLE] += WAKING_CYCLES
+
+
+@compiled
+def next_event(chip: ChipState) -> int:
+    """Return the cycle of the next event that the core must look up for."""
+    scalar, memory = chip.scalar, chip.memory
+    soonest = watchdog_due(chip)
+    if memory[SREG] & INTERRUPTS_ON and scalar[state.HUNG] == 0:
+        soonest = min(soonest, next_timer_flag(chip))
+        if memory[EECR] & READY_INTERRUPT and scalar[state.SLEEPING] != state.POWER_DOWN:
+            soonest = min(soonest, scalar[state.EEPROM_BUSY])
+    return int(soonest)
+
+
+@compiled
+def settle(chip: ChipState, until: int) -> int:
+    """Do all that is due now; return the cycle to which the core may run without looking up.
+
+    Returns REACHED, DRAINING or STOPPED when it may not run at all.
+    """
+    scalar, memory = chip.scalar, chip.memory
+    while True:
+        now = scalar[state.CYCLE]
+        if scalar[state.STOP] != state.RUNNING:
+            return STOPPED
+        if scalar[state.RESET_WANTED] != 0:
+            causes = scalar[state.RESET_WANTED]
+            scalar[state.RESET_WANTED] = 0
+            reset_chip(chip, causes)
+        elif scalar[state.DRAIN] | scalar[state.GROW] != 0:
+            return DRAINING
+        elif now >= watchdog_due(chip):
+            if time_out(chip):
+                reset_chip(chip, WATCHDOG_CAUSE)
+        elif now >= until:
+            finish_latched(chip, now)
+            return DRAINING if scalar[state.DRAIN] != 0 else REACHED
+        elif scalar[state.HUNG] == 1:
+            scalar[state.CYCLE] = min(watchdog_due(chip), until)
+        elif scalar[state.HOLD] == 1:
+            scalar[state.HOLD] = 0
+            return int(now + 1)
+        else:
+            vector = pending_vector(chip) if memory[SREG] & INTERRUPTS_ON else -1
+            if vector >= 0 and scalar[state.SLEEPING] != state.AWAKE:
+                _wake(chip)
+            elif vector >= 0:
+                _enter(chip, vector)
+            elif scalar[state.SLEEPING] != state.AWAKE:
+                scalar[state.CYCLE] = min(next_event(chip), until)
+            else:
+                return min(next_event(chip), until)
