@@ -1,0 +1,20 @@
+"""All stages in order: a piece comes in, findings, firmware and their proof come out.
+
+:func:`sign_off` checks, :func:`make_firmware` builds, :func:`prove` rehearses. This is the only place
+that knows the order; it shows nothing and prints nothing.
+"""
+
+from lampwright.signoff.check import Report, sign_off
+from lampwright.signoff.progress import Progress, Silent
+from lampwright.signoff.prove import Firmware, Proof, make_firmware, prove
+
+__all__ = [
+    "Firmware",
+    "Progress",
+    "Proof",
+    "Report",
+    "Silent",
+    "make_firmware",
+    "prove",
+    "sign_off",
+]

@@ -1,0 +1,54 @@
+"""The commands. Each is imported only when it is called, so that help comes at once."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+
+from cyclopts import App
+
+app = App(
+    name="lampwright",
+    help="From a brief to a lit, battery-powered set piece of addressable pixel strip: "
+    "checked, built and rehearsed before anything is soldered.",
+    help_epilogue="Results are estimates, no certificate: local codes, the venue's rules and licensed practice "
+    "come first. Add --trace to see where a fault of the program itself arose.",
+    version=lambda: version("lampwright"),
+    help_format="plaintext",  # the others load a Markdown reader, which takes longer than all the rest
+    suppress_keyboard_interrupt=False,
+)
+app.command(
+    "lampwright.cli.new:new",
+    name="new",
+    help="Write a small piece file to start from.",
+    sort_key=1,
+)
+app.command(
+    "lampwright.cli.check:check",
+    name="check",
+    help="Check a piece: layout, boards, show and power.",
+    sort_key=2,
+)
+app.command(
+    "lampwright.cli.firmware:firmware",
+    name="firmware",
+    help="Check a piece, then write and build its firmware.",
+    sort_key=3,
+)
+app.command(
+    "lampwright.cli.rehearse:rehearse",
+    name="rehearse",
+    help="Check and build a piece, then run its firmware on emulated chips.",
+    sort_key=4,
+)
+app.command(
+    "lampwright.cli.demo:demo",
+    name="demo",
+    help="Do all of it on Frost Gate, an invented piece.",
+    sort_key=5,
+)
+app.command(
+    "lampwright.cli.explain:explain",
+    name="explain",
+    help="Print the page of a check: what, why, and what to do.",
+    sort_key=6,
+)

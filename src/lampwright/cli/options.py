@@ -1,0 +1,12 @@
+"""Arguments that several commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+PieceFile = Annotated[Path, Parameter(help="The piece file, such as garden.toml.")]
+AsJson = Annotated[bool, Parameter(name="--json", negative="", help="Print findings as JSON.")]
+OutFolder = Annotated[Path, Parameter(name="--out", help="Folder for what is made.")]

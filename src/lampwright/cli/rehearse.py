@@ -1,0 +1,47 @@
+"""``lampwright rehearse``: findings, firmware, and the firmware watched running."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from lampwright.cli.bars import Bars
+from lampwright.cli.options import AsJson, OutFolder, PieceFile
+from lampwright.cli.show import builds_json, print_builds, print_findings
+from lampwright.cli.table import findings_json
+from lampwright.piece import read_piece
+from lampwright.rehearsal import Plan, draw_rehearsal
+from lampwright.signoff import make_firmware, prove, sign_off
+from lampwright.units import parse
+
+PICTURE = "rehearsal.png"
+
+ShowTime = Annotated[str, Parameter(help='How much of the show to run after the whole standby, such as "10 min".')]
+
+
+def rehearse(
+    piece: PieceFile, /, *, show_time: ShowTime = "", out: OutFolder = Path("out"), as_json: AsJson = False
+) -> int:
+    """Check and build a piece, then run its firmware on emulated chips.
+
+    The very file that is flashed runs through the whole standby and a stretch of the show; every bit on
+    the data lines is timed and every frame is compared. A picture of what the chips sent is left in the
+    folder.
+    """
+    plan = Plan(show_seconds=parse(show_time, "time")) if show_time else Plan()
+    with Bars() as bars:
+        report = sign_off(read_piece(piece), bars)
+        made = make_firmware(report, out, bars)
+        proof = prove(made, plan, bars)
+    picture = out / PICTURE
+    name = report.piece.brief.name
+    draw_rehearsal(report.shows, proof.rehearsal.circuits, name, picture)
+    if as_json:
+        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=str(picture)))
+    else:
+        print_builds(made.builds, out)
+        print_findings(report, proof.findings)
+        print(f"picture of what the chips sent: {picture}")
+    return 0 if proof.has_passed else 1

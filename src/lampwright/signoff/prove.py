@@ -1,0 +1,83 @@
+"""From a report to proven firmware: written, built, and watched running."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from lampwright.findings.model import Finding
+from lampwright.firmware import FirmwareBuild, build, write_firmware
+from lampwright.rehearsal import Part, Plan, Rehearsal, rehearse
+from lampwright.signoff.check import Report, has_passed
+from lampwright.signoff.progress import Progress
+
+
+@dataclass(frozen=True)
+class Firmware:
+    """A report, and one built firmware for each of its shows."""
+
+    report: Report
+    builds: tuple[FirmwareBuild, ...]
+
+
+@dataclass(frozen=True)
+class Proof:
+    """Firmware and its rehearsal; ``findings`` are the report's, then the rehearsal's."""
+
+    firmware: Firmware
+    rehearsal: Rehearsal
+    findings: tuple[Finding, ...]
+
+    @property
+    def has_passed(self) -> bool:
+        """Whether no check and no rehearsal failed."""
+        return has_passed(self.findings)
+
+
+def make_firmware(report: Report, folder: Path, progress: Progress) -> Firmware:
+    """Write and build each circuit's firmware in a folder of its own.
+
+    Raises
+    ------
+    MakerError
+        FIRMWARE codes: the board can't do it, or the folder can't be written.
+    """
+    progress.begin("firmware", len(report.shows))
+    builds = []
+    names = folder_names([show.layout.circuit.name for show in report.shows])
+    for done, (show, name) in enumerate(zip(report.shows, names, strict=True), start=1):
+        builds.append(build(write_firmware(show, folder / name)))
+        progress.reach(done)
+    return Firmware(report, tuple(builds))
+
+
+def prove(firmware: Firmware, plan: Plan, progress: Progress) -> Proof:
+    """Run each built binary on an emulated chip and hold what it sends against its show."""
+    shows = firmware.report.shows
+    parts = [Part(show, built.image) for show, built in zip(shows, firmware.builds, strict=True)]
+    begun = False
+
+    def follow(done: int, total: int) -> None:
+        nonlocal begun
+        if not begun:
+            progress.begin("rehearsal on emulated chips", total)
+            begun = True
+        progress.reach(done)
+
+    rehearsal = rehearse(parts, plan, follow)
+    return Proof(firmware, rehearsal, firmware.report.findings + rehearsal.findings)
+
+
+def folder_names(names: Sequence[str]) -> tuple[str, ...]:
+    """Return a folder name for each circuit: small letters, digits and hyphens, no two alike."""
+    taken: list[str] = []
+    for name in names:
+        plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "circuit"
+        number, folder = 1, plain
+        while folder in taken:
+            number += 1
+            folder = f"{plain}-{number}"
+        taken.append(folder)
+    return tuple(taken)

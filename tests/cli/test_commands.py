@@ -1,0 +1,133 @@
+"""What a maker types, sees, and can rely on in a script."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lampwright.cli.demo import example_file
+from lampwright.piece import read_piece
+
+Command = Callable[..., Any]
+
+
+def change(folder: Path, old: str, new: str) -> None:
+    """Change the small piece."""
+    path = folder / "small.toml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_piece_that_passes_says_so_by_table_and_exit_code(lampwright: Command) -> None:
+    done = lampwright("check", "small.toml")
+    assert done.code == 0
+    lines = done.out.splitlines()
+    assert lines[0] == "Small Post: 1 circuit, 240 pixels, 1 min of standby, 1 h of show, coldest 5 degC"
+    assert lines[2].split() == ["code", "about", "result", "value", "limit", "margin"]
+    assert lines[-1] == "7 checks: 7 passed. lampwright explain CODE tells more."
+    assert max(len(line) for line in lines) <= 80
+    assert done.err == ""
+
+
+def test_a_piece_that_fails_says_what_to_do_and_leaves_with_one(lampwright: Command, folder: Path) -> None:
+    change(folder, '"pack-10ah-2a"', '{ part = "pack-10ah-2a", shutoff_current = "500 mA" }')
+    done = lampwright("check", "small.toml")
+    assert done.code == 1
+    text = " ".join(done.out.split())
+    assert "fail POWER-004 post: lowest mean draw over 10 s" in text
+    assert "do: choose a pack that stays on or raise the standby level" in text
+    assert "7 checks: 1 failed, 6 passed." in text
+
+
+@pytest.mark.usefixtures("folder")
+def test_findings_come_as_json_for_other_programs(lampwright: Command) -> None:
+    done = lampwright("check", "small.toml", "--json")
+    data = json.loads(done.out)
+    assert (done.code, data["piece"], data["passed"]) == (0, "Small Post", True)
+    first = data["findings"][0]
+    assert set(first) == {"code", "result", "about", "checked", "value", "limit", "margin", "do", "basis"}
+    assert (first["code"], first["result"], first["about"]) == ("BOARD-001", "pass", "post")
+
+
+def test_a_wrong_word_in_the_file_is_shown_at_its_place_and_leaves_with_two(lampwright: Command, folder: Path) -> None:
+    change(folder, 'rate = "10 /s"', 'raet = "10 /s"')
+    done = lampwright("check", "small.toml")
+    assert (done.code, done.out) == (2, "")
+    assert done.err.startswith('small.toml:31:1: error PIECE-004: "raet" is not a key of [show]\n')
+
+
+def test_problems_come_as_json_too(lampwright: Command, folder: Path) -> None:
+    change(folder, 'rate = "10 /s"', 'raet = "10 /s"')
+    done = lampwright("check", "small.toml", "--json")
+    data = json.loads(done.out)
+    assert (done.code, data["passed"]) == (2, False)
+    assert data["problems"][0]["line"] == 31
+
+
+@pytest.mark.usefixtures("folder")
+@pytest.mark.parametrize("arguments", [("check",), ("chekc",), ("check", "small.toml", "--jsn")])
+def test_a_mistyped_command_leaves_with_two(lampwright: Command, arguments: tuple[str, ...]) -> None:
+    done = lampwright(*arguments)
+    assert done.code == 2
+    assert "Error" in done.err
+    assert "Traceback" not in done.err
+
+
+def test_new_writes_a_piece_that_can_be_read_and_never_overwrites(lampwright: Command, folder: Path) -> None:
+    done = lampwright("new", "winter-garden.toml")
+    assert (done.code, done.out) == (
+        0,
+        "wrote winter-garden.toml\nnext: lampwright check winter-garden.toml\n",
+    )
+    assert read_piece(folder / "winter-garden.toml").brief.name == "Winter Garden"
+    again = lampwright("new", "winter-garden.toml")
+    assert again.code == 2
+    assert "nothing was written" in again.err
+
+
+def test_explain_prints_the_page_of_a_code_or_a_fault(lampwright: Command) -> None:
+    by_code, by_fault = lampwright("explain", "POWER-001"), lampwright("explain", "pack-overdrawn")
+    assert by_code.code == 0
+    assert by_code.out.startswith("# POWER-001 pack-overdrawn\n")
+    assert by_code.out == by_fault.out
+    assert lampwright("explain", "POWER-01").code == 2
+
+
+def test_firmware_is_built_into_the_folder_that_was_named(lampwright: Command, folder: Path) -> None:
+    done = lampwright("firmware", "small.toml", "--out", "made", "--json")
+    assert done.code == 0
+    (built,) = json.loads(done.out)["firmware"]
+    assert (folder / "made" / "post" / "build" / "firmware.hex").is_file()
+    assert built["circuit"] == "post"
+    assert len(built["sha256"]) == 64
+    assert set(built["commands"]) >= {"read", "fuse", "flash", "verify"}
+
+
+def test_a_show_time_without_a_unit_is_refused_before_any_work(lampwright: Command, folder: Path) -> None:
+    done = lampwright("rehearse", "small.toml", "--show-time", "5")
+    assert done.code == 2
+    assert "Traceback" not in done.err
+    assert not (folder / "out").exists()
+
+
+def test_the_demo_finds_its_piece() -> None:
+    assert read_piece(example_file()).brief.name == "Frost Gate"
+
+
+def test_help_comes_without_loading_the_heavy_packages() -> None:
+    script = (
+        "import sys; from lampwright.cli.run import run; run(['--help']); "
+        "print(sorted({'numpy', 'pydantic', 'numba', 'PIL', 'rich.markdown'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
+    for command in ("new", "check", "firmware", "rehearse", "demo", "explain"):
+        assert command in done.stdout

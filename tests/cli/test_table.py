@@ -1,0 +1,77 @@
+"""A table that wraps badly or hides a failure is worse than none."""
+
+from __future__ import annotations
+
+import io
+import json
+
+import pytest
+from rich.console import Console
+
+from lampwright.cli.table import FindingsTable, count_line, findings_json, margin_text
+from lampwright.findings.model import Finding, Severity
+
+
+def finding(severity: Severity, subject: str = "arch 1", do: str = "") -> Finding:
+    """Return a finding that stands for any."""
+    return Finding("POWER-001", severity, subject, "peak draw", "2.5 A", "at most 2 A", -0.25, do, "by hand")
+
+
+def printed(findings: list[Finding], width: int, is_terminal: bool = False) -> str:
+    """Return the table as it appears at this width."""
+    buffer = io.StringIO()
+    console = Console(file=buffer, width=width, force_terminal=is_terminal, color_system=None)
+    console.print(FindingsTable(findings))
+    return "\n".join(line.rstrip() for line in buffer.getvalue().split("\n"))
+
+
+def test_a_wide_terminal_gets_what_was_checked_and_what_to_do_in_one_row() -> None:
+    text = printed([finding(Severity.FAIL, do="choose a stronger pack")], 170)
+    row = next(line for line in text.splitlines() if line.startswith("POWER-001"))
+    for part in ("arch 1", "peak draw", "fail", "2.5 A", "at most 2 A", "-25 %", "choose a stronger pack"):
+        assert part in row
+
+
+def test_a_narrow_one_gets_the_figures_and_then_what_to_do() -> None:
+    text = printed([finding(Severity.FAIL, do="choose a stronger pack"), finding(Severity.PASS)], 80)
+    assert text == (
+        "code       about   result  value  limit        margin\n"
+        "POWER-001  arch 1  fail    2.5 A  at most 2 A   -25 %\n"
+        "POWER-001  arch 1  pass    2.5 A  at most 2 A   -25 %\n"
+        "\n"
+        "fail POWER-001 arch 1: peak draw\n"
+        "     do: choose a stronger pack\n"
+        "\n"
+        "2 checks: 1 failed, 1 passed. lampwright explain CODE tells more.\n"
+    )
+
+
+def test_what_several_circuits_have_in_common_is_said_once() -> None:
+    same = [finding(Severity.WARN, f"arch {n}", "test yours first") for n in (1, 2, 3)]
+    text = printed(same, 80)
+    assert "warn POWER-001 arch 1, arch 2, arch 3: peak draw\n" in text
+    assert text.count("test yours first") == 1
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 120, 200])
+def test_no_line_is_longer_than_the_terminal(width: int) -> None:
+    long = finding(Severity.FAIL, "the north-eastern arch by the pond", "choose a stronger pack " * 8)
+    assert max(len(line) for line in printed([long], width, is_terminal=True).splitlines()) <= width
+
+
+@pytest.mark.parametrize(("margin", "text"), [(0.2, "20 %"), (-0.67, "-67 %"), (0.0, "0 %"), (None, "")])
+def test_margins_read_as_percent(margin: float | None, text: str) -> None:
+    assert margin_text(margin) == text
+
+
+def test_the_last_line_counts_each_kind() -> None:
+    kinds = [Severity.PASS, Severity.PASS, Severity.NOTE, Severity.WARN, Severity.FAIL]
+    assert count_line([finding(kind) for kind in kinds]) == (
+        "5 checks: 1 failed, 1 with a warning, 1 with a note, 2 passed. lampwright explain CODE tells more."
+    )
+    assert count_line([finding(Severity.PASS)]).startswith("1 check: 1 passed.")
+
+
+def test_json_fails_only_for_failures() -> None:
+    assert json.loads(findings_json("x", [finding(Severity.WARN)]))["passed"] is True
+    assert json.loads(findings_json("x", [finding(Severity.FAIL)]))["passed"] is False

@@ -1,0 +1,26 @@
+"""Firmware of one circuit must never land in the folder of another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from lampwright.piece import Piece
+from lampwright.signoff import make_firmware, sign_off
+from lampwright.signoff.prove import folder_names
+
+
+def test_each_circuit_gets_a_folder_of_its_own_even_when_names_are_nearly_alike() -> None:
+    names = ["arch 1", "Arch-1", "arch  1!", "arch 1-2", "Straße", "!!"]
+    folders = folder_names(names)
+    assert folders == ("arch-1", "arch-1-2", "arch-1-3", "arch-1-2-2", "stra-e", "circuit")
+    assert len(set(folders)) == len(names)
+
+
+def test_firmware_lands_in_the_circuits_folder(small: Callable[..., Piece], told: Any, tmp_path: Path) -> None:
+    made = make_firmware(sign_off(small(), told), tmp_path, told)
+    (built,) = made.builds
+    assert built.hex_file == tmp_path / "post" / "build" / "firmware.hex"
+    assert built.hex_file.is_file()
+    assert told.stages["firmware"] == (1, 1)
