@@ -30,7 +30,7 @@ def test_a_piece_that_passes_says_so_by_table_and_exit_code(lampwright: Command)
     done = lampwright("check", "small.toml")
     assert done.code == 0
     lines = done.out.splitlines()
-    assert lines[0] == "Small Post: 1 circuit, 240 pixels, 1 min of standby, 1 h of show, coldest 5 degC"
+    assert lines[0] == "Small Post: 1 circuit, 240 pixels, 1 min standby, 1 h show, coldest 5 degC"
     assert lines[2].split() == ["code", "about", "result", "value", "limit", "margin"]
     assert lines[-1] == "7 checks: 7 passed. lampwright explain CODE tells more."
     assert max(len(line) for line in lines) <= 80

@@ -22,8 +22,8 @@ def heading(report: Report) -> str:
     brief = report.piece.brief
     count = "1 circuit" if len(circuits) == 1 else f"{len(circuits)} circuits"
     return (
-        f"{brief.name}: {count}, {n_pixel} pixels, {format_quantity(brief.standby, 'time')} of standby, "
-        f"{format_quantity(brief.run_time, 'time')} of show, coldest {format_quantity(brief.coldest, 'temperature')}"
+        f"{brief.name}: {count}, {n_pixel} pixels, {format_quantity(brief.standby, 'time')} standby, "
+        f"{format_quantity(brief.run_time, 'time')} show, coldest {format_quantity(brief.coldest, 'temperature')}"
     )
 
 
