@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lampwright.look import Program, read_look, settle
+from lampwright.look import Program, TablePool, read_look, settle
 from lampwright.units import MakerError, Place
 
 LOOK = '''"""Test."""
@@ -155,3 +155,14 @@ def test_settings_of_a_cue_are_checked_against_the_look() -> None:
 def test_a_setting_given_in_its_unit_is_taken() -> None:
     look = read_look(LOOK, "my", "my.look")
     assert settle(look, {"pace": "1.5 /s", "tint": "#ff0000"}, {}) == {"pace": 1.5, "tint": "#ff0000"}
+
+
+def test_no_text_of_a_look_gets_out_of_its_comment_in_the_firmware(compiled: Callable[..., Program]) -> None:
+    text = (
+        '"""Title \\\\"""\ntint = setting("#ffffff", help="one\\n#include <evil>\\r\\u2028 \\\\")\n'
+        "größe = noise(time)\nclass_ = größe * noise(along + time)\ncolour = tint * größe * class_\n"
+    )
+    source = compiled(text).cpp("look", TablePool())
+    assert "\\" not in source
+    assert source.isascii()
+    assert all(line.startswith("// ") for line in source.splitlines() if "evil" in line)

@@ -7,55 +7,18 @@ change a bit.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from importlib import resources
 
 from lampwright.look.graph import Rate
 from lampwright.look.run import in_order
-from lampwright.look.tables import Curve, Table
+from lampwright.look.tables import SHUFFLE, Curve, Table
 from lampwright.look.whole import Whole, narrowest
 
-PRELUDE = """\
-// The smaller and the larger of two values.
-template <typename T> static inline T least(T a, T b) { return a < b ? a : b; }
-template <typename T> static inline T most(T a, T b) { return a > b ? a : b; }
-
-// A value without its sign.
-template <typename T> static inline T magnitude(T a) { return a < 0 ? (T)-a : a; }
-
-// Floor of a quotient; C++ itself rounds toward zero.
-static inline int32_t floor_divide(int32_t a, int32_t b)
-{
-    const int32_t quotient = a / b;
-    return quotient * b > a ? quotient - 1 : quotient;
-}
-
-// A curve kept as 256 values and the step from each to the next: the high byte of the phase
-// picks the value, the low byte goes that far along the step.
-static inline int16_t curve(const int16_t *values, const int8_t *steps, uint16_t phase)
-{
-    const uint8_t index = phase >> 8;
-    const int16_t step = (int8_t)pgm_read_byte(&steps[index]);
-    return (int16_t)pgm_read_word(&values[index]) + ((step * (int16_t)(uint8_t)phase) >> 8);
-}
-
-// From start to end by a weight of 0 to 255; the two weights add up to 255, so 16 bits hold it.
-static inline uint16_t blend(uint8_t start, uint8_t end, uint8_t weight)
-{
-    return (uint16_t)start * (uint8_t)(255 - weight) + (uint16_t)end * weight;
-}
-
-// 16 bits that look unrelated to the 16 bits they are made from.
-static inline uint16_t scramble(uint16_t value)
-{
-    value ^= value >> 8;
-    value = 1u * value * 0x9E3B;
-    value ^= value >> 8;
-    value = 1u * value * 0x6A8D;
-    return value ^ (value >> 8);
-}
-"""
+PRELUDE = (resources.files("lampwright.look") / "prelude.h").read_text(encoding="utf-8")
 """Small functions that the looks' functions call; written once above them."""
 
 _WIDTH = {"uint8_t": 8, "int8_t": 8, "uint16_t": 16, "int16_t": 16, "uint32_t": 32, "int32_t": 32}
@@ -63,7 +26,8 @@ _RESERVED = frozenset(
     "auto bool break case char class const continue default delete do double else enum extern false float for goto "
     "if inline int long namespace new not and or xor operator private public register return short signed sizeof "
     "static struct switch template this true try typedef typename union unsigned using virtual void volatile while "
-    "i t put least most magnitude curve blend scramble floor_divide main".split()
+    "i t put least most magnitude curve blend bump scramble floor_divide main "
+    "high_product high_product_signed high_product_both_signed middle_product".split()
 )
 """Names that a look's author may use and C++ may not."""
 
@@ -140,7 +104,7 @@ class _Writer:
                 self._make_local(node)
         codes = ", ".join(_bare(self._expression(code).text) for code in self.plan.codes)
         lines = [
-            *(f"// {line}" for line in self.plan.comment),
+            *(f"// {_harmless(line)}" for line in self.plan.comment),
             f"static void {self.plan.name}(uint32_t t)",
             "{",
         ]
@@ -159,6 +123,8 @@ class _Writer:
             return False
         if node in self.plan.named or self.uses[node] > 1:
             return True
+        if node.operation == "multiply" and all(u.operation == "shift right" for u in self._users(node)):
+            return False  # most of these are written as one call with the shift
         if node.rate == Rate.FRAME:
             return any(Rate.PIXEL in user.rate for user in self._users(node)) or node in self.plan.codes
         return len(self._expression(node).text) > 90
@@ -174,6 +140,7 @@ class _Writer:
         self.locals[node] = _Text(name, ctype)
 
     def _free_name(self, wanted: str) -> str:
+        wanted = re.sub(r"[^A-Za-z0-9_]", "_", wanted)
         name, number = wanted, 2
         while name in self.taken:
             name, number = f"{wanted}_{number}", number + 1
@@ -251,12 +218,42 @@ class _Writer:
         return _Text(f"curve({values}, {steps}, {_bare(self._expression(node.arguments[0]).text)})", "int16_t")
 
     def shift_right(self, node: Whole) -> _Text:
+        short = self._short_product(node)
+        if short is not None:
+            return short
         argument = self._expression(node.arguments[0])
         wide = argument.ctype if _WIDTH[argument.ctype] >= 16 else "int16_t"
         if node.numbers[0] >= _WIDTH[wide]:
             wide = "int32_t"
             return _Text(f"(({wide}){argument.text} >> {min(31, node.numbers[0])})", wide)
         return _Text(f"({argument.text} >> {node.numbers[0]})", wide)
+
+    def _short_product(self, node: Whole) -> _Text | None:
+        """Return a product whose lower bytes nobody asks for, by a function that never makes them."""
+        product = node.arguments[0]
+        if product.operation != "multiply" or product in self.locals:
+            return None
+        a, b = product.arguments
+        if node.numbers[0] == 8 and _is_within(a, 0, 65535) and _is_within(b, 0, 255):
+            return self._call_text("middle_product", "uint16_t", (a, "uint16_t"), (b, "uint8_t"))
+        if node.numbers[0] == 8 and _is_within(b, 0, 65535) and _is_within(a, 0, 255):
+            return self._call_text("middle_product", "uint16_t", (b, "uint16_t"), (a, "uint8_t"))
+        if node.numbers[0] != 16 or not all(_is_within(x, -32768, 65535) for x in (a, b)):
+            return None
+        signed = [x for x in (a, b) if x.low < 0]
+        if any(x.high > 32767 for x in signed):
+            return None
+        if not signed:
+            return self._call_text("high_product", "uint16_t", (a, "uint16_t"), (b, "uint16_t"))
+        if len(signed) == 2:
+            return self._call_text("high_product_both_signed", "int16_t", (a, "int16_t"), (b, "int16_t"))
+        other = b if signed[0] is a else a
+        if not _is_within(node, -32768, 32767):
+            return None
+        return self._call_text("high_product_signed", "int16_t", (signed[0], "int16_t"), (other, "uint16_t"))
+
+    def _call_text(self, function: str, result: str, *arguments: tuple[Whole, str]) -> _Text:
+        return _Text(f"{function}({', '.join(_bare(self._cast(*argument)) for argument in arguments)})", result)
 
     def shift_left(self, node: Whole) -> _Text:
         ctype = self._common(node)
@@ -318,6 +315,12 @@ class _Writer:
         return _Text(f"{node.operation}({arguments})", "uint16_t")
 
 
+def _bump(writer: _Writer, node: Whole) -> _Text:
+    table = writer.pool.name(SHUFFLE, "")
+    cell, weight = (_bare(writer._expression(a).text) for a in node.arguments)
+    return _Text(f"bump({table}, {cell}, {weight})", "uint16_t")
+
+
 def _infix_method(sign: str) -> Callable[[_Writer, Whole], _Text]:
     return lambda writer, node: writer._infix(sign)(node)
 
@@ -349,6 +352,7 @@ _PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
     "not": _Writer.logic,
     "choose": _Writer.choose,
     "blend": _Writer.call,
+    "bump": _bump,
     "scramble": _Writer.call,
 }
 
@@ -372,6 +376,15 @@ def _bare(text: str) -> str:
     return text[1:-1]
 
 
+def _harmless(text: str) -> str:
+    """Return a text that can't leave its comment: one line, no backslash to join the next one."""
+    return "".join(sign if sign.isprintable() and sign.isascii() and sign != "\\" else " " for sign in text)
+
+
+def _is_within(node: Whole, low: int, high: int) -> bool:
+    return low <= node.low and node.high <= high
+
+
 def _hint(node: Whole) -> str:
     """Return a name for a value that its author left unnamed."""
     if node.operation == "pixel":
@@ -381,6 +394,7 @@ def _hint(node: Whole) -> str:
         "clock": "turn",
         "curve": "wave",
         "blend": "bumps",
+        "bump": "bumps",
         "look up": "entry",
         "wrap add": "turn",
         "multiply": "product",

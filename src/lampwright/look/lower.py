@@ -11,6 +11,7 @@ modulo their period, so that a show of hours loses no precision: see :meth:`Lowe
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -31,6 +32,10 @@ FEWEST_PLACES = 8
 """Below this a 16-bit value is too coarse for an 8-bit code, and 32 bits are taken."""
 
 BAND_PLACES = 15
+
+NEAR_ENOUGH = 0.0025
+"""Relative error at which a constant factor of a pixel's value may be cut to 8 bits: the chip
+multiplies by a byte in half the time, and half a code in 200 is lost at most."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +63,8 @@ class Lowering:
     frame_seconds: float
     last_frame: int
     names: dict[Node, str]
+    whole_turns: frozenset[Node] = frozenset()
+    """Values of which both the whole turns and the fraction are asked for: worked out once for both."""
     wholes: Wholes = field(default_factory=Wholes)
     named: dict[Whole, str] = field(default_factory=dict)
 
@@ -73,8 +80,8 @@ class Lowering:
         if node not in self._values:
             try:
                 scaled = self._value(node)
-            except RangeError as error:
-                raise MakerError([_too_wide(node, self.intervals.of(node), error)]) from None
+            except RangeError:
+                raise MakerError([too_wide(node, self.intervals.of(node))]) from None
             self._values[node] = scaled
             self._name(scaled.whole, node)
         return self._values[node]
@@ -140,7 +147,7 @@ class Lowering:
         if factor > 0 and power == int(power) and 0 <= scaled.places - int(power) <= 24:
             return Scaled(scaled.whole, scaled.places - int(power))
         narrow = self.narrow(scaled, 16)
-        number, places = _best_fraction(factor)
+        number, places = _best_fraction(factor, 0.0 if node.rate == Rate.FRAME else NEAR_ENOUGH)
         if places + narrow.places < 0:
             raise RangeError(0, round(abs(factor)))
         product = self.wholes.multiply(narrow.whole, self.wholes.constant(number))
@@ -221,7 +228,7 @@ class Lowering:
         if low >= 0 and high <= 65535:
             whole = self.wholes.shift(self.turns(node.arguments[0], 16, 32), 16)
             # rounding may carry a value just over a whole number, never further
-            return Scaled(self._held(whole, max(0, int(low) - 1), min(65535, int(high) + 1)), 0)
+            return Scaled(self.held(whole, max(0, int(low) - 1), min(65535, int(high) + 1)), 0)
         scaled = self.value(node.arguments[0])
         return Scaled(self.wholes.shift(scaled.whole, scaled.places), 0)
 
@@ -231,10 +238,11 @@ class Lowering:
         table = Table("band", np.round(drawn * 2**BAND_PLACES).astype(np.int64), "one channel of a gradient")
         share = self.value(node.arguments[0])
         index = self.wholes.shift(share.whole, share.places - 8)
-        index = self._held(index, 0, 255)
+        index = self.held(index, 0, 255)
         return Scaled(self.wholes.look_up(table, index), BAND_PLACES)
 
-    def _held(self, whole: Whole, low: int, high: int) -> Whole:
+    def held(self, whole: Whole, low: int, high: int) -> Whole:
+        """Return a value, held from ``low`` to ``high``."""
         return self.wholes.least(self.wholes.most(whole, self.wholes.constant(low)), self.wholes.constant(high))
 
     def _drawn(self, node: Node) -> Scaled:
@@ -249,7 +257,7 @@ class Lowering:
             share = self.value(node.arguments[0])
             if share.places > 16:
                 share = Scaled(self.wholes.shift(share.whole, share.places - 16), 16)
-            held = self._held(share.whole, 0, (1 << share.places) - 1)
+            held = self.held(share.whole, 0, (1 << share.places) - 1)
             return Scaled(self.wholes.curve(tables.EASE, self.wholes.shift(held, share.places - 16)), CURVE_PLACES)
         if operation == "throw":
             salt = int(float(node.detail[0]))
@@ -258,7 +266,7 @@ class Lowering:
             if moment_of.operation == "floor":
                 moment_of = moment_of.arguments[0]
             moment = self.wholes.shift(self.turns(moment_of, 16, 32), 16)
-            mixed = self.wholes.xor(self._table("dice", own), self.wholes.scramble(moment))
+            mixed = self.wholes.xor(self.table("dice", own), self.wholes.scramble(moment))
             return Scaled(self.wholes.scramble(mixed), 16)
         return Scaled(self._noise(node), 16)
 
@@ -266,19 +274,15 @@ class Lowering:
         """Return value noise; the same steps as :func:`lampwright.look.steady.noise`."""
         u = self.turns(node.arguments[0], 8, 16)
         if node.operation == "noise":
-            return self._between(u, self.wholes.shift(u, 8))
+            return self.wholes.bump(self.wholes.shift(u, 8), self._weight(u))
         v = self.turns(node.arguments[1], 8, 16)
         rows = []
         for step in (0, 1):
             cell = self._next(self.wholes.shift(v, 8), step)
             offset = self.wholes.look_up(tables.SHUFFLE, cell)
             start = self.wholes.wrap("wrap add", self.wholes.shift(u, 8), offset, 8)
-            rows.append(self.wholes.shift(self._between(u, start), 8))
+            rows.append(self.wholes.shift(self.wholes.bump(start, self._weight(u)), 8))
         return self.wholes.blend(rows[0], rows[1], self._weight(v))
-
-    def _between(self, u: Whole, cell: Whole) -> Whole:
-        ends = [self.wholes.look_up(tables.SHUFFLE, self._next(cell, step)) for step in (0, 1)]
-        return self.wholes.blend(ends[0], ends[1], self._weight(u))
 
     def _next(self, cell: Whole, step: int) -> Whole:
         return self.wholes.wrap("wrap add", cell, self.wholes.constant(1), 8) if step else cell
@@ -295,9 +299,10 @@ class Lowering:
         largest = float(np.abs(real).max())
         if largest > 0 and not rounded.any():
             raise MakerError([_too_fine(node, largest)])
-        return Scaled(self._table(self.names.get(node, "steady"), rounded), places)
+        return Scaled(self.table(self.names.get(node, "steady"), rounded), places)
 
-    def _table(self, name: str, values: NDArray[np.int64]) -> Whole:
+    def table(self, name: str, values: NDArray[np.int64]) -> Whole:
+        """Return a table with one entry per pixel; a number where all are the same."""
         if values.min() == values.max():
             return self.wholes.constant(int(values.flat[0]))
         return self.wholes.pixel(Table(name, values, "one entry per pixel"))
@@ -316,30 +321,15 @@ class Lowering:
             cut += 1
         return Scaled(self.wholes.shift(scaled.whole, cut), scaled.places - cut)
 
-    def code(self, channel: Node, full: float) -> Whole:
-        """Return a channel's 8-bit code: ``full`` times a simplified channel, rounded, held to 0..full.
-
-        ``channel`` is already multiplied by ``full``, so that its constants are drawn together.
-        """
-        most = round(full)
-        if Rate.FRAME not in channel.rate:
-            codes = np.clip(np.round(evaluate(channel, self.places)), 0, most).astype(np.int64)
-            return self._table("code", codes)
-        factor, of = 1.0, channel
-        if channel.operation == "multiply" and channel.arguments[0].operation == "constant":
-            factor, of = float(channel.arguments[0].detail[0]), channel.arguments[1]
-        scaled = self.narrow(self.value(of), 16)
-        for places in (24, 16, 8):
-            number = round(factor * 2.0 ** (places - scaled.places))
-            half = 1 << (places - 1)
-            try:
-                product = self.wholes.multiply(scaled.whole, self.wholes.constant(number))
-                rounded = self.wholes.shift(self.wholes.add(product, self.wholes.constant(half)), places)
-            except RangeError:
-                continue
-            if abs(number) <= 65535:
-                return self._held(rounded, 0, most)
-        raise MakerError([_too_wide(channel, self.intervals.of(channel), RangeError(0, 0))])
+    def raised(self, scaled: Scaled, most_places: int) -> Scaled:
+        """Return a value shifted left as far as 16 bits go, up to ``most_places``."""
+        lift = 0
+        while (
+            _fits(scaled.whole.low << lift + 1, scaled.whole.high << lift + 1, 16)
+            and scaled.places + lift < most_places
+        ):
+            lift += 1
+        return Scaled(self.wholes.shift(scaled.whole, -lift), scaled.places + lift)
 
     # -- truths -----------------------------------------------------------------------------
 
@@ -357,8 +347,8 @@ class Lowering:
             return self.wholes.truth(node.operation, *(self.truth(a) for a in node.arguments))
         try:
             left, right = self._same_places(node.arguments[0], node.arguments[1], node.rate, 0)
-        except RangeError as error:
-            raise MakerError([_too_wide(node, self.intervals.of(node.arguments[0]), error)]) from None
+        except RangeError:
+            raise MakerError([too_wide(node, self.intervals.of(node.arguments[0]))]) from None
         return self.wholes.truth(node.operation, left.whole, right.whole)
 
     # -- places that come around ------------------------------------------------------------
@@ -370,6 +360,8 @@ class Lowering:
         nothing. Parts of different bits agree: the fraction (16 bits) and the whole turns
         (the upper half of 32 bits) of one value always fit together.
         """
+        if (places, bits) == (16, 16) and node in self.whole_turns:
+            return self.wholes.low_bits(self.turns(node, 16, 32), 16)
         linear = self._linear(node)
         total = self._turning(linear, places, bits)
         for factor, part in linear.rest:
@@ -383,7 +375,7 @@ class Lowering:
         total: Whole | None = None
         offset = np.round(linear.offset * 2.0**places).astype(np.int64) & ((1 << bits) - 1)
         if offset.any():
-            total = self._table("offset", offset)
+            total = self.table("offset", offset)
         speed = linear.speed * self.frame_seconds
         if not speed.any():
             return total
@@ -394,7 +386,7 @@ class Lowering:
         rates = np.round(speed * 2.0**16).astype(np.int64) & ((1 << 32) - 1)
         extra = 16 - places
         frame = self.wholes.clock(1, 0, bits + extra, self.last_frame)
-        rate = self._table("speed", rates & ((1 << (bits + extra)) - 1))
+        rate = self.table("speed", rates & ((1 << (bits + extra)) - 1))
         moving = self.wholes.wrap("wrap multiply", frame, rate, bits + extra)
         return self._plus(self.wholes.low_bits(self.wholes.shift(moving, extra), bits), total, bits)
 
@@ -436,6 +428,20 @@ class Lowering:
         return _Linear(zero, zero, ((1.0, node),))
 
 
+def whole_turns(roots: Iterable[Node]) -> frozenset[Node]:
+    """Return every value below ``roots`` whose whole turns are asked for."""
+    found, seen, waiting = set(), set(), list(roots)
+    while waiting:
+        node = waiting.pop()
+        if node in seen:
+            continue
+        seen.add(node)
+        waiting.extend(node.arguments)
+        if node.operation in {"floor", "throw"}:
+            found.add(node.arguments[0])
+    return frozenset(found)
+
+
 def _fits(low: int, high: int, bits: int) -> bool:
     """Return whether a signed or an unsigned type of ``bits`` holds the range (31: a signed 32-bit one)."""
     if bits in {15, 31}:
@@ -449,23 +455,23 @@ def _increment(per_frame: float) -> int:
     return math.ceil(per_frame * 2**32 - 1e-6)
 
 
-def _best_fraction(factor: float) -> tuple[int, int]:
-    """Return ``factor`` as number / 2**places: 8 bits where they are exact, else 15."""
+def _best_fraction(factor: float, error: float) -> tuple[int, int]:
+    """Return ``factor`` as number / 2**places: 8 bits where they come within ``error``, else 15."""
     for bits in (8, 15):
         places = bits - 1 - int(np.floor(np.log2(abs(factor))))
         number = round(factor * 2.0**places)
         if abs(number) >= 1 << bits:
             places -= 1
             number = round(factor * 2.0**places)
-        if number / 2.0**places == factor:
+        if abs(number / 2.0**places / factor - 1) <= error:
             break
     while number % 2 == 0 and number != 0 and places > 0:
         number, places = number // 2, places - 1
     return number, places
 
 
-def _too_wide(node: Node, interval: tuple[float, float], error: RangeError) -> Problem:
-    del error
+def too_wide(node: Node, interval: tuple[float, float]) -> Problem:
+    """Return the problem of a value that no 32 bits hold."""
     return Problem(
         "LOOK-006",
         "this value grows too large for the chip",

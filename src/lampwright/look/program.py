@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.look.build import build
+from lampwright.look.codes import channel_codes
 from lampwright.look.cpp import FunctionPlan, TablePool, write_function
-from lampwright.look.lower import Lowering
+from lampwright.look.lower import Lowering, whole_turns
 from lampwright.look.run import run
 from lampwright.look.simplify import Simplifier
 from lampwright.look.source import Look
@@ -81,10 +82,9 @@ def compile_look(
     drawing = build(look, settings)
     channels = drawing.colour.channels
     simplifier = Simplifier(channels, dict(drawing.names))
-    full = 255.0 * brightness
-    simple = [simplifier.scaled(simplifier.rewrite(channel), full) for channel in channels]
-    lowering = Lowering(places, frame_seconds, last_frame, simplifier.names)
-    red, green, blue = (lowering.code(channel, full) for channel in simple)
+    simple = [simplifier.rewrite(channel) for channel in channels]
+    lowering = Lowering(places, frame_seconds, last_frame, simplifier.names, whole_turns(simple))
+    red, green, blue = channel_codes(lowering, simplifier, simple, 255.0 * brightness)
     for whole, name in zip((red, green, blue), ("red", "green", "blue"), strict=True):
         lowering.named.setdefault(whole, name)
     return Program(look, dict(settings), places.n_pixel, last_frame, (red, green, blue), lowering.named)

@@ -82,7 +82,7 @@ class Simplifier:
         constant = 0.0
         multiples: dict[Node, float] = {}
         for sign, node in terms:
-            factor, rest = _apart(node)
+            factor, rest = apart(node)
             if rest is None:
                 constant += sign * factor
             else:
@@ -111,7 +111,7 @@ class Simplifier:
         constant = 1.0
         groups: dict[Rate, Node] = {}
         for factor in factors:
-            own, rest = _apart(factor)
+            own, rest = apart(factor)
             constant *= own
             if rest is not None:
                 present = groups.get(rest.rate)
@@ -137,7 +137,7 @@ class Simplifier:
         return self.graph.node("divide", above, below, place=at.place)
 
 
-def _apart(node: Node) -> tuple[float, Node | None]:
+def apart(node: Node) -> tuple[float, Node | None]:
     """Return a node as a constant factor and the rest (``None`` for 1)."""
     if node.operation == "constant":
         return _number(node), None

@@ -118,11 +118,14 @@ def blend(start: NDArray[np.int64], end: NDArray[np.int64], weight: NDArray[np.i
     return total
 
 
+def bump(cell: NDArray[np.int64], weight: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the blend from a lattice cell's shuffled number to the next one's."""
+    return blend(tables.SHUFFLE.values[cell], tables.SHUFFLE.values[cell + 1], weight)
+
+
 def noise(u: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return one-dimensional value noise at ``u`` (8 binary places, wraps at 256), 0 to 65025."""
-    cell, weight = u >> 8, tables.BLEND.values[u & 255]
-    start, end = tables.SHUFFLE.values[cell], tables.SHUFFLE.values[(cell + 1) & 255]
-    return blend(start, end, weight)
+    return bump(u >> 8, tables.BLEND.values[u & 255])
 
 
 def noise2(u: NDArray[np.int64], v: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -133,9 +136,7 @@ def noise2(u: NDArray[np.int64], v: NDArray[np.int64]) -> NDArray[np.int64]:
 
 
 def _row(u: NDArray[np.int64], offset: NDArray[np.int64]) -> NDArray[np.int64]:
-    cell, weight = (u >> 8) + offset, tables.BLEND.values[u & 255]
-    start, end = tables.SHUFFLE.values[cell & 255], tables.SHUFFLE.values[(cell + 1) & 255]
-    return blend(start, end, weight) >> 8
+    return bump(((u >> 8) + offset) & 255, tables.BLEND.values[u & 255]) >> 8
 
 
 def _choice(test: Steady, yes: Steady, no: Steady) -> Steady:

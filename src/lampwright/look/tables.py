@@ -94,7 +94,11 @@ SWELL = curve(
     is_closed=True,
 )
 EASE = curve("ease", "from 0 to 1 with level ends", _ease, is_closed=False)
-SHUFFLE = Table("shuffle", _permutation(), "0 to 255 in a fixed shuffled order")
+SHUFFLE = Table(
+    "shuffle",
+    np.append(_permutation(), _permutation()[:1]),
+    "0 to 255 in a fixed shuffled order, and the first once more",
+)
 BLEND = Table(
     "blend",
     np.array([round(255 * _ease(i / 256)) for i in range(256)], dtype=np.int64),

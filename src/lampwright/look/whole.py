@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.look.graph import Rate
-from lampwright.look.steady import blend
+from lampwright.look.steady import blend, bump
 from lampwright.look.tables import Curve, Table, scramble
 
 Integers = NDArray[np.int64]
@@ -114,6 +114,7 @@ MEANINGS: dict[str, Callable[..., Integers]] = {
     "choose": lambda _, test, yes, no: _choice(test, yes, no),
     # weights that add up to 255
     "blend": lambda _, start, end, weight: blend(start, end, weight),
+    "bump": lambda _, cell, weight: bump(cell, weight),
     "scramble": lambda _, a: scramble(a),
 }
 """What each operation means, on arrays of integers; ``n`` are its own numbers. The four that
@@ -198,6 +199,13 @@ class Wholes:
             assert part.high <= 255
         low, high = 255 * min(start.low, end.low), 255 * max(start.high, end.high)
         return self._node("blend", (start, end, weight), (), None, low, high)
+
+    def bump(self, cell: Whole, weight: Whole) -> Whole:
+        """Return the blend from a lattice cell's shuffled number to the next one's."""
+        for part in (cell, weight):
+            assert part.low >= 0
+            assert part.high <= 255
+        return self._node("bump", (cell, weight), (), None, 0, 255 * 255)
 
     def scramble(self, value: Whole) -> Whole:
         """Return 16 random bits made from 16 bits."""
