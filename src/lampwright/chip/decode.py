@@ -184,7 +184,7 @@ def decode_at(words: NDArray[np.uint16], at: int) -> Instruction:
     operation = _specialise(row, source, operand)
     n_word = 2 if has_second else 1
     is_jump = operation == opcode.GO and row.form != "none"
-    following = operand if is_jump else at + n_word
+    following, operand = (operand, 0) if is_jump else (at + n_word, operand)
     return Instruction(row.name, operation, destination, source, operand, row.cycles, n_word, following)
 
 
@@ -202,9 +202,13 @@ def decode_program(words: NDArray[np.uint16]) -> NDArray[np.int64]:
         Decoded words: folded from 0 on, as written from ``SINGLE`` on; the last of each ends the run.
     """
     n_word = len(words)
-    program = [decode_at(words, at) for at in range(n_word + 1)]
-    table = np.zeros(SINGLE + n_word + 1, np.int64)
-    for at, instruction in enumerate(program):
+    n_written = int(np.flatnonzero(words != ERASED_WORD).max(initial=-1)) + 1
+    erased = _ending("erased flash", opcode.ERASED, 0)
+    program = [decode_at(words, at) for at in range(n_written)]
+    program += [erased] * (n_word - n_written) + [decode_at(words, n_word)]
+    table = np.full(SINGLE + n_word + 1, opcode.ERASED, np.int64)
+    for at in (*range(n_written), n_word):
+        instruction = program[at]
         for base in (0, SINGLE):
             table[base + at] = _pack(program, instruction, base)
     return table

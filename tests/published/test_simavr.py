@@ -1,0 +1,297 @@
+"""The emulated core against an independent emulator, instruction by instruction.
+
+Source: simavr 1.6 (Debian package libsimavr-dev), a general-purpose emulator of AVR chips. Three of
+its habits are settled here: it enters an interrupt in no time, where the datasheet says four cycles
+(added in lockstep.c); it sleeps whether or not SE allows it (SLEEP is left to tests/chip); a skip takes
+some ADIW and SBIW for two words, which test_binutils.py shows them not to be (none follow a skip here).
+"""
+
+from __future__ import annotations
+
+import random
+import struct
+import subprocess
+import tomllib
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from lampwright.chip import BenchStoppedError, EmulatedChip
+from tests.chip.assembler import CLOCK_HZ, assemble
+
+RAM_SIZE = 2048
+N_GENERAL = 32
+STEP = struct.Struct("<IQHB32s")
+
+
+@dataclass(frozen=True)
+class Case:
+    """A program, the state it starts in, and for how many steps it is followed."""
+
+    program: bytes
+    registers: bytes
+    status: int
+    stack_pointer: int
+    ram: bytes
+    n_step: int
+    vector: int = 0
+
+
+@pytest.fixture(scope="module")
+def reference(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Compile the harness around the reference emulator."""
+    program = tmp_path_factory.mktemp("simavr") / "lockstep"
+    source = Path(__file__).with_name("lockstep.c")
+    build = ["gcc", "-O1", "-o", str(program), str(source), "-lsimavr", "-lelf"]
+    try:
+        outcome = subprocess.run(build, capture_output=True, text=True, check=False)
+        failure = outcome.stderr if outcome.returncode else ""
+    except FileNotFoundError:
+        failure = "gcc is not installed"
+    if failure:
+        pytest.fail(f"the reference emulator can't be built; `make test` installs what it needs\n{failure}")
+    return program
+
+
+def ask_reference(program: Path, cases: list[Case]) -> list[tuple[list[tuple[int, ...]], bytes]]:
+    """Return for each case the state after each step, and the RAM at its end."""
+    text = b"".join(
+        struct.pack("<I", len(case.program) // 2)
+        + case.program
+        + case.registers
+        + struct.pack("<BH", case.status, case.stack_pointer)
+        + case.ram
+        + struct.pack("<IH", case.n_step, case.vector)
+        for case in cases
+    )
+    output = subprocess.run([program], input=text, capture_output=True, check=True).stdout
+    results, at = [], 0
+    for case in cases:
+        steps = [STEP.unpack_from(output, at + STEP.size * step) for step in range(case.n_step)]
+        at += STEP.size * case.n_step
+        results.append((steps, output[at : at + RAM_SIZE]))
+        at += RAM_SIZE
+    assert at == len(output)
+    return results
+
+
+def prepare(case: Case) -> EmulatedChip:
+    """Return our chip in the state in which the case starts."""
+    chip = EmulatedChip(case.program, CLOCK_HZ, [])
+    memory = chip._state.memory
+    memory[:N_GENERAL] = np.frombuffer(case.registers, np.uint8)
+    memory[0x5D], memory[0x5E], memory[0x5F] = case.stack_pointer & 0xFF, case.stack_pointer >> 8, case.status
+    memory[0x100:] = np.frombuffer(case.ram, np.uint8)
+    return chip
+
+
+def state_of(chip: EmulatedChip) -> tuple[int, int, int, int, bytes]:
+    """Return what the reference tells after a step."""
+    registers = chip.memory[:N_GENERAL]
+    return chip.program_address, chip.cycle, chip.stack_pointer, chip.status_register, registers
+
+
+def compare(case: Case, steps: list[tuple[int, ...]], ram: bytes) -> None:
+    """Run a case step by step, then once more in one go, and compare with the reference."""
+    chip = prepare(case)
+    for number, expected in enumerate(steps):
+        before = chip.program_address
+        chip.run(chip.cycle + 1)
+        word = int.from_bytes(case.program[before : before + 2], "little")
+        assert state_of(chip) == expected, f"step {number}, {word:016b} at {before:#x}"
+    assert chip.memory[0x100:] == ram
+    at_once = prepare(case)
+    at_once.run(steps[-1][1])
+    assert state_of(at_once) == steps[-1]
+    assert at_once.memory[0x100:] == ram
+
+
+# streams of random instructions ---------------------------------------------------------------
+
+ROWS = {
+    row["name"]: row["pattern"].replace(" ", "")
+    for row in tomllib.loads(files("lampwright.chip").joinpath("instructions.toml").read_text("utf-8"))["instruction"]
+}
+TOUCHES_RAM = {name for name in ROWS if name.startswith(("LD ", "LDD ", "ST ", "STD "))}
+READS_FLASH = {name for name in ROWS if name.startswith("LPM")}
+GOES_FAR = {"JMP", "CALL", "RJMP", "RCALL", "BRBS", "BRBC", "IJMP", "ICALL", "RET", "RETI"}
+SKIPS = {"CPSE", "SBRC", "SBRS", "SBIC", "SBIS"}
+NOT_HERE = {"SLEEP", "BREAK", "SPM"}
+TIMELESS_IO = [0x3E, 0x4A, 0x4B, 0x25, 0x28, 0x2B, 0x24]  # GPIOR0..2, PORTB, C, D, DDRB
+LOW_IO = [0x1E, 0x05, 0x0B, 0x04]  # those of them that bit instructions reach
+
+
+def encode(name: str, dice: random.Random, **fields: int) -> int:
+    """Fill a pattern's letters with the given numbers, the rest at random."""
+    pattern, word = ROWS[name], 0
+    left = {letter: fields.get(letter, dice.getrandbits(16)) for letter in set(pattern) - {"0", "1"}}
+    for position, letter in enumerate(reversed(pattern)):
+        if letter == "1":
+            word |= 1 << position
+        elif letter != "0":
+            word |= (left[letter] & 1) << position
+            left[letter] >>= 1
+    return word
+
+
+def load_immediate(register: int, value: int, dice: random.Random) -> int:
+    return encode("LDI", dice, d=register - 16, k=value & 0xFF)
+
+
+def point(register: int, address: int, dice: random.Random) -> list[int]:
+    """Set a pointer pair."""
+    return [load_immediate(register, address, dice), load_immediate(register + 1, address >> 8, dice)]
+
+
+def plain_group(name: str, dice: random.Random) -> list[int]:
+    """Return the words of an instruction together with what makes its operands lie where they may."""
+    if name in TOUCHES_RAM:
+        pair = {"X": 26, "Y": 28, "Z": 30}[name[-1] if name[-1] != "+" else name[-2]]
+        address = dice.choice([dice.randrange(0x140, 0x700)] * 3 + [dice.randrange(2, 24)])
+        d = dice.choice([register for register in range(N_GENERAL) if register not in (pair, pair + 1)])
+        if address < N_GENERAL:
+            q = dice.randrange(0, 4)
+            return [*point(pair, address, dice), encode(name, dice, d=d, q=q)]
+        return [*point(pair, address, dice), encode(name, dice, d=d)]
+    if name in READS_FLASH:
+        return [*point(30, dice.randrange(0, 0x8000), dice), encode(name, dice, d=dice.randrange(30))]
+    if name in ("LDS", "STS"):
+        address = dice.choice([dice.randrange(0x100, 0x900)] * 3 + [dice.randrange(32), dice.choice(TIMELESS_IO)])
+        return [encode(name, dice), address]
+    if name == "IN":
+        return [encode(name, dice, a=dice.choice([*TIMELESS_IO, 0x5D, 0x5E, 0x5F]) - 0x20)]
+    if name == "OUT":
+        return [encode(name, dice, a=dice.choice([*TIMELESS_IO, 0x5D, 0x5F]) - 0x20)]
+    if name in ("SBI", "CBI", "SBIC", "SBIS"):
+        return [encode(name, dice, a=dice.choice(LOW_IO))]
+    return [encode(name, dice)]
+
+
+def jump(name: str, at: int, target: int, dice: random.Random) -> list[int]:
+    """Return the words of something at flash word ``at`` that leads to ``target``; its length is fixed."""
+    if name in ("JMP", "CALL"):
+        return [encode(name, dice, k=target >> 16), target & 0xFFFF]
+    if name in ("RJMP", "RCALL", "BRBS", "BRBC"):
+        return [encode(name, dice, k=target - at - 1)]
+    if name in ("IJMP", "ICALL"):
+        return [*point(30, target, dice), encode(name, dice)]
+    push = [load_immediate(16, target, dice), encode("PUSH", dice, d=16)]
+    return [*push, load_immediate(17, target >> 8, dice), encode("PUSH", dice, d=17), encode(name, dice)]
+
+
+def name_of(word: int) -> str:
+    """Return the instruction that a word stands for."""
+    bits = f"{word:016b}"
+    return next(
+        name
+        for name, pattern in ROWS.items()
+        if all(p not in "01" or p == b for p, b in zip(pattern, bits, strict=True))
+    )
+
+
+def random_case(seed: int, start_with: str) -> Case:
+    """Return a stream of random instructions that begins with a certain one."""
+    dice = random.Random(seed)
+    usable = sorted(set(ROWS) - NOT_HERE)
+    names = [start_with, *(dice.choice(usable) for _ in range(40))]
+    groups: list[list[int]] = []
+    for index, name in enumerate(names):
+        # what a skip may jump over must be one instruction, not the first of several
+        after_skip = index > 0 and names[index - 1] in SKIPS
+        if after_skip and name in TOUCHES_RAM | READS_FLASH | GOES_FAR | {"ADIW", "SBIW"}:
+            names[index] = name = "ADC"
+        groups.append(jump(name, 0, 0, dice) if name in GOES_FAR else plain_group(name, dice))
+    starts = np.cumsum([0, *(len(group) for group in groups)]).tolist()
+    for index, name in enumerate(names):
+        if name in GOES_FAR:
+            target = starts[min(index + dice.randrange(1, 4), len(groups))]
+            last = starts[index + 1] - 1
+            groups[index] = jump(name, last if name not in ("JMP", "CALL") else starts[index], target, dice)
+    words = [word for group in groups for word in group]
+    words += [encode("NOP", dice)] * 4
+    program = struct.pack(f"<{len(words)}H", *words)
+    return Case(
+        program=program,
+        registers=dice.randbytes(N_GENERAL),
+        status=dice.getrandbits(8),
+        stack_pointer=dice.randrange(0x480, 0x500),
+        ram=dice.randbytes(RAM_SIZE),
+        n_step=30,
+    )
+
+
+def test_every_instruction_leaves_the_same_state_after_the_same_cycles(reference: Path) -> None:
+    names = sorted(set(ROWS) - NOT_HERE)
+    cases = [random_case(number, name) for number, name in enumerate(names * 8)]
+    executed: set[str] = set()
+    for case, (steps, ram) in zip(cases, ask_reference(reference, cases), strict=True):
+        compare(case, steps, ram)
+        starts = [0, *(step[0] for step in steps[:-1])]
+        executed |= {name_of(int.from_bytes(case.program[at : at + 2], "little")) for at in starts}
+    assert executed == set(names)
+
+
+TIMER_PROGRAM = """
+    rjmp main
+    .org {vector}
+    push r16
+    in r16, IO(SREG)
+    push r16
+    lds r16, 0x0200
+    inc r16
+    sts 0x0200, r16
+    pop r16
+    out IO(SREG), r16
+    pop r16
+    reti
+main:
+    put OCR1AH, 0
+    put OCR1AL, 199
+    put TIMSK1, 1 << OCIE1A
+    put TCCR1B, (1 << WGM12) | (1 << CS10)
+    clr r18
+    clr r19
+    sei
+loop:
+    subi r18, 0xff
+    sbci r19, 0xff
+    mul r18, r19
+    adiw r30, 3
+    rcall leaf
+    rjmp loop
+leaf:
+    add r20, r0
+    adc r21, r1
+    ret
+"""
+
+
+def test_a_timer_interrupt_comes_as_often_and_saves_what_it_should(reference: Path) -> None:
+    vector = 11 * 4  # TIMER1 COMPA, by the datasheet's vector table
+    program = assemble(TIMER_PROGRAM.format(vector=vector))
+    case = Case(program, bytes(N_GENERAL), 0, 0x8FF, bytes(RAM_SIZE), n_step=3000, vector=vector)
+    ((steps, ram),) = ask_reference(reference, [case])
+    chip = prepare(case)
+    until = steps[-1][1]
+    chip.run(until)
+    ours = chip.memory[0x100:]
+    assert ours[0x100] == ram[0x100] > 10
+    # the main loop has come as far, give or take the interrupt that may just be going on
+    theirs = steps[-1][4]
+    mine = chip.memory[:N_GENERAL]
+    assert abs(int.from_bytes(theirs[18:20], "little") - int.from_bytes(mine[18:20], "little")) <= 1
+
+
+def test_words_that_are_no_instruction_end_the_run() -> None:
+    """Encodings that the instruction set manual leaves unused, or that this chip lacks (from memory)."""
+    unused = [0x0001, 0x00FF, 0x9003, 0x9204, 0x9404, 0x940B, 0x9419, 0x9519, 0x95B8, 0x95D8, 0x95F8, 0xF808, 0xFC08]
+    for word in unused:
+        chip = EmulatedChip(struct.pack("<H", word), CLOCK_HZ, [])
+        with pytest.raises(BenchStoppedError) as stopped:
+            chip.run(10)
+        assert str(stopped.value) == (
+            "the program reached something that is no defined instruction of this chip (at flash byte 0x0000, cycle 0)"
+        )
