@@ -76,6 +76,10 @@ from tests.chip.assembler import CLOCK_HZ, chip_with
             "the program ran beyond the flash (at flash byte 0x8000, cycle 2)",
         ),
         (
+            ".word 0x940d, 0x1234",  # jmp 0x22468
+            "the program ran beyond the flash (at flash byte 0x8000, cycle 3)",
+        ),
+        (
             "ldi r30, 0\n ldi r31, 0x80\n lpm",
             "the program reads flash byte 0x8000, beyond the flash (at flash byte 0x0004, cycle 2)",
         ),
