@@ -12,6 +12,7 @@ A look is a first line of description, settings, named values and at last ``colo
 from __future__ import annotations
 
 import ast
+import warnings
 from collections.abc import Iterator
 
 from lampwright.look.colour import hex_to_linear
@@ -75,7 +76,9 @@ def _parse(text: str, file: str, lines: tuple[str, ...]) -> ast.Module:
     if len(text) > MOST_CHARACTERS:
         raise MakerError([_too_large(f"{len(text)} characters", f"at most {MOST_CHARACTERS} characters")])
     try:
-        tree = ast.parse(text)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about "1is" and the like: refused or harmless here
+            tree = ast.parse(text)
     except SyntaxError as error:
         line = min(error.lineno or 1, max(1, len(lines)))
         shown = lines[line - 1] if lines else ""

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from lampwright.look.whole import Integers, Whole, evaluate_one
 
-_CELLS = 1 << 15
-"""Pixels times frames worked on at once: intermediate arrays then stay in the processor's cache."""
+_CELLS = 1 << 14
+"""Pixels times frames worked on at once: intermediate arrays then stay in the processor's cache,
+and are small enough for the allocator to hand out again without asking the system."""
 
 
 def in_order(roots: Sequence[Whole]) -> list[Whole]:

@@ -120,7 +120,7 @@ def blend(start: NDArray[np.int64], end: NDArray[np.int64], weight: NDArray[np.i
 
 def bump(cell: NDArray[np.int64], weight: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return the blend from a lattice cell's shuffled number to the next one's."""
-    return blend(tables.SHUFFLE.values[cell], tables.SHUFFLE.values[cell + 1], weight)
+    return blend(tables.SHUFFLE.fast.take(cell), tables.SHUFFLE.fast.take(cell + 1), weight)
 
 
 def noise(u: NDArray[np.int64]) -> NDArray[np.int64]:

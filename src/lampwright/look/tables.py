@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,12 @@ class Table:
     name: str
     values: NDArray[np.int64]
     comment: str
+
+    @cached_property
+    def fast(self) -> NDArray[np.signedinteger]:
+        """The values in 32 bits where they fit, which numpy reads faster."""
+        fits = -(1 << 31) <= self.lowest <= self.highest < 1 << 31
+        return self.values.astype(np.int32) if fits else self.values
 
     @property
     def lowest(self) -> int:
@@ -49,7 +55,7 @@ class Curve:
     def at(self, phase: NDArray[np.int64]) -> NDArray[np.int64]:
         """Return the curve at ``phase`` (0 to 65535), 13 binary places, straight between values."""
         index = phase >> 8
-        whole: NDArray[np.int64] = self.values.values[index] + ((self.steps.values[index] * (phase & 255)) >> 8)
+        whole: NDArray[np.int64] = self.values.fast.take(index) + ((self.steps.fast.take(index) * (phase & 255)) >> 8)
         return whole
 
 

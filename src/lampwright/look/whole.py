@@ -105,9 +105,9 @@ MEANINGS: dict[str, Callable[..., Integers]] = {
     "least": lambda _, a, b: np.minimum(a, b),
     "most": lambda _, a, b: np.maximum(a, b),
     "magnitude": lambda _, a: np.abs(a),
-    "below": lambda _, a, b: (a < b).astype(np.int64),
-    "at most": lambda _, a, b: (a <= b).astype(np.int64),
-    "equal": lambda _, a, b: (a == b).astype(np.int64),
+    "below": lambda _, a, b: (a < b).astype(np.int32),
+    "at most": lambda _, a, b: (a <= b).astype(np.int32),
+    "equal": lambda _, a, b: (a == b).astype(np.int32),
     "both": lambda _, a, b: a & b,
     "either": lambda _, a, b: a | b,
     "not": lambda _, a: 1 - a,
@@ -123,17 +123,31 @@ read data stand in :func:`evaluate_one`: "constant", "pixel" (one table entry pe
 frame number times an increment, shifted right, its lowest bits."""
 
 
+def _fits_32(node: Whole) -> bool:
+    return node.low >= -(1 << 31) and node.high < 1 << 31
+
+
+def _working_type(node: Whole) -> type[np.int32] | type[np.int64]:
+    """Return the type to work in: 32 bits are twice as fast, where all of the operation fits."""
+    wide = node.operation in {"scramble", "wrap multiply"} or not all(map(_fits_32, (node, *node.arguments)))
+    return np.int64 if wide else np.int32
+
+
 def evaluate_one(node: Whole, arguments: list[Integers], frame: Integers) -> Integers:
     """Return a node's value from its arguments' values and the cue's frame numbers (n_frame, 1)."""
+    dtype = _working_type(node)
     if node.operation == "constant":
-        return np.array(node.numbers[0], dtype=np.int64)
+        return np.array(node.numbers[0], dtype=dtype)
     if node.operation == "clock":
-        return _clock(node.numbers, frame)
+        return _clock(node.numbers, frame).astype(dtype)
     if isinstance(node.data, Curve):
         return node.data.at(arguments[0])
     if isinstance(node.data, Table):
-        return node.data.values if node.operation == "pixel" else node.data.values[arguments[0]]
-    return MEANINGS[node.operation](node.numbers, *arguments)
+        return node.data.fast if node.operation == "pixel" else node.data.fast.take(arguments[0])
+    if dtype is np.int64:
+        arguments = [a.astype(np.int64) for a in arguments]
+    value = MEANINGS[node.operation](node.numbers, *arguments)
+    return value if dtype is np.int64 and not _fits_32(node) else value.astype(np.int32, copy=False)
 
 
 def _certain(operation: str, arguments: tuple[Whole, ...]) -> int | None:
