@@ -172,3 +172,27 @@ def test_a_frame_longer_than_the_buffer_is_kept_whole() -> None:
 def test_a_line_that_is_no_pin_is_refused(port: str, bit: int) -> None:
     with pytest.raises(ValueError, match=f'^the chip has no data pin "P{port}{bit}"$'):
         chip_with("rjmp .-2", Line(port, bit, WINDOWS))
+
+
+def test_running_in_small_steps_changes_nothing() -> None:
+    busy = """
+        rjmp main
+        .org 11 * 4
+        subi r28, 0xfd
+        sbci r29, 0xff
+        reti
+    main:
+        put OCR1AL, 211
+        put TCCR1B, (1 << WGM12) | 1
+        put TIMSK1, 1 << OCIE1A
+        sei
+    """
+    text = busy + program(PIXELS, pause=1300)
+    at_once, stepped = (chip_with(text, DATA_LINE) for _ in range(2))
+    while stepped.cycle < 150_000:
+        stepped.run(stepped.cycle + 7)
+    at_once.run(stepped.cycle)
+    assert (at_once.cycle, at_once.memory) == (stepped.cycle, stepped.memory)
+    assert at_once.report(0) == stepped.report(0)
+    assert at_once.report(0).n_breach > 0  # the interrupts stretch some bits, the same ones in both
+    assert at_once.take_frames().data.tolist() == stepped.take_frames().data.tolist()

@@ -21,8 +21,10 @@ from lampwright.chip.registers import (
     EECR,
     EEDR,
     GTCCR,
+    HARMLESS,
     MCUCR,
     MCUSR,
+    MODEL,
     MODELLED,
     OCR1AH,
     OCR1AL,
@@ -127,7 +129,7 @@ def read_register(chip: ChipState, address: int, mask: int, now: int) -> int:
     scalar, memory = chip.scalar, chip.memory
     if address >= RAM_START:
         return int(memory[address]) if address <= RAM_END else _stop(chip, state.STOP_MEMORY, address, NO_VALUE)
-    model = chip.model[address]
+    model = chip.rules[MODEL, address]
     if model in (PLAIN, OFF):
         return int(memory[address])
     if model != MODELLED:
@@ -175,11 +177,11 @@ def write_register(chip: ChipState, address: int, value: int, now: int) -> None:
         else:
             _stop(chip, state.STOP_MEMORY, address, value)
         return
-    model = chip.model[address]
+    model = chip.rules[MODEL, address]
     if model == PLAIN:
         memory[address] = value
     elif model == OFF:
-        if value & ~chip.harmless[address]:
+        if value & ~chip.rules[HARMLESS, address]:
             _stop(chip, state.STOP_WRITE, address, value)
     elif model != MODELLED:
         _stop(chip, state.STOP_WRITE, address, value)

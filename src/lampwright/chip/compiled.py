@@ -30,7 +30,7 @@ _CORE = {"_nrt": False, "error_model": "numpy"}
 """No counting of references to arrays (it took most of the run), no check for a division by zero."""
 
 _INNER = _CORE | {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-"""No way in from Python (it would double the compile time)."""
+"""No way in from Python, which would be compiled for each function."""
 
 
 def _user_cache() -> Path:

@@ -5,9 +5,8 @@ Source: AVR Instruction Set Manual, cycles as for AVRe+ with a 16-bit program co
 cycle and written at the end of it.
 
 The loop is one long function on purpose: the program counter, the cycle, the stack pointer
-and the status register stay in machine registers, and the compiler turns the chain of
-comparisons into one jump table. Split into functions by kind of instruction it ran at
-about half the speed.
+and the status register can stay in machine registers, and the compiler turns the chain of
+comparisons into one jump table. Split up, they would go through memory at every instruction.
 """
 
 from __future__ import annotations

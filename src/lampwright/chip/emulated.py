@@ -269,9 +269,7 @@ def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: 
         finished_data=np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8),
         code=decode_program(words),
         flash=flash,
-        model=ATMEGA328P.model,
-        harmless=ATMEGA328P.harmless,
-        reset=ATMEGA328P.reset,
+        rules=ATMEGA328P.rules,
     )
 
 

@@ -14,6 +14,7 @@ from lampwright.chip.compiled import as_argument, compiled
 from lampwright.chip.eeprom import READY_INTERRUPT, eeprom_is_busy
 from lampwright.chip.line import drive_port, finish_latched
 from lampwright.chip.registers import (
+    AFTER_RESET,
     EECR,
     MCUSR,
     SPH,
@@ -61,7 +62,7 @@ def reset_chip(chip: ChipState, causes: int) -> None:
     now = scalar[state.CYCLE]
     kept = causes if causes & BIT_POWER_ON_RESET else memory[MCUSR] | causes
     for address in range(0x20, RAM_START):
-        memory[address] = chip.reset[address]
+        memory[address] = chip.rules[AFTER_RESET, address]
     memory[MCUSR] = kept
     for port in range(3):
         scalar[state.PIN_BEFORE + port] = 0

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 UNMODELLED, PLAIN, OFF, MODELLED = range(4)
+MODEL, HARMLESS, AFTER_RESET = range(3)
 _MODELS = {"unmodelled": UNMODELLED, "plain": PLAIN, "off": OFF, "modelled": MODELLED}
 
 N_ADDRESS = 0x100
@@ -32,12 +33,9 @@ class ChipMap:
     vector: dict[str, int]
     """Number of each modelled interrupt, counted from 0 at the reset vector."""
     address: dict[str, int]
-    model: NDArray[np.int64]
-    """(N_ADDRESS,) UNMODELLED, PLAIN, OFF or MODELLED."""
-    harmless: NDArray[np.int64]
-    """(N_ADDRESS,) bits that may be written as ones to what is modelled as OFF."""
-    reset: NDArray[np.int64]
-    """(N_ADDRESS,) value after a reset."""
+    rules: NDArray[np.int64]
+    """(3, N_ADDRESS) for each address: MODEL, how it is modelled (UNMODELLED, PLAIN, OFF or MODELLED);
+    HARMLESS, the bits that may be written as ones to what is OFF; AFTER_RESET, its value after a reset."""
 
     def name_of(self, address: int) -> str:
         """Return the register's name, or say that there is none."""
@@ -47,12 +45,12 @@ class ChipMap:
 
 def _load(file: str) -> ChipMap:
     entries = tomllib.loads(files("lampwright.chip").joinpath(file).read_text(encoding="utf-8"))
-    model, harmless, reset = (np.zeros(N_ADDRESS, np.int64) for _ in range(3))
+    rules = np.zeros((3, N_ADDRESS), np.int64)
     for register in entries["register"]:
         address = register["address"]
-        model[address] = _MODELS[register["model"]]
-        harmless[address] = register.get("harmless", 0)
-        reset[address] = register.get("reset", 0)
+        rules[MODEL, address] = _MODELS[register["model"]]
+        rules[HARMLESS, address] = register.get("harmless", 0)
+        rules[AFTER_RESET, address] = register.get("reset", 0)
     return ChipMap(
         name=entries["name"],
         flash=entries["flash"],
@@ -61,9 +59,7 @@ def _load(file: str) -> ChipMap:
         n_vector=entries["n_vector"],
         vector=dict(entries["vectors"]),
         address={register["name"]: register["address"] for register in entries["register"]},
-        model=model,
-        harmless=harmless,
-        reset=reset,
+        rules=rules,
     )
 
 

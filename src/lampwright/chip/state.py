@@ -2,7 +2,7 @@
 
 The core's byte arrays hold 0 to 255 in signed 64-bit elements: numba would turn a sum of an
 unsigned byte and a signed word into floating point, and narrower signed elements made the
-core compile twice as long without running faster.
+core compile for twice as long.
 """
 
 from __future__ import annotations
@@ -133,6 +133,4 @@ class ChipState(NamedTuple):
     finished_data: Packed  # (n_byte,) of finished frames, one after the other
     code: Longs  # decoded program, see decode.py
     flash: Bytes  # (n_byte,)
-    model: Bytes  # (0x100,) how each register is modelled
-    harmless: Bytes  # (0x100,)
-    reset: Bytes  # (0x100,)
+    rules: Bytes  # (3, 0x100) how each register is modelled, see registers.py
