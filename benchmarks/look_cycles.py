@@ -25,6 +25,7 @@ from lampwright.show.compile import library_names, library_text
 CLOCK_HZ = 16_000_000
 N_PIXEL = 300
 N_FRAME = 40
+BRIGHTNESS = 0.7
 
 MAIN = """
 #include <avr/io.h>
@@ -82,7 +83,7 @@ def main() -> None:
     print(f"{'look':24} {'fewest':>8} {'most':>8}   cycles a pixel")
     for name in sys.argv[1:] or library_names():
         look = read_look(library_text(name), name, name)
-        program = compile_look(look, settle(look, {}, {}), places, 0.025, 100_000, 0.7)
+        program = compile_look(look, settle(look, {}, {}), places, 0.025, 100_000, BRIGHTNESS)
         fewest, most = cycles(program)
         print(f"{name:24} {fewest / N_PIXEL:8.0f} {most / N_PIXEL:8.0f}")
 

@@ -8,7 +8,7 @@ import json
 import pytest
 from rich.console import Console
 
-from lampwright.cli.table import FindingsTable, count_line, findings_json, margin_text
+from lampwright.cli.table import FindingsTable, about, count_line, findings_json, margin_text
 from lampwright.findings.model import Finding, Severity
 
 
@@ -35,9 +35,11 @@ def test_a_wide_terminal_gets_what_was_checked_and_what_to_do_in_one_row() -> No
 def test_a_narrow_one_gets_the_figures_and_then_what_to_do() -> None:
     text = printed([finding(Severity.FAIL, do="choose a stronger pack"), finding(Severity.PASS)], 80)
     assert text == (
-        "code       about   result  value  limit        margin\n"
-        "POWER-001  arch 1  fail    2.5 A  at most 2 A   -25 %\n"
-        "POWER-001  arch 1  pass    2.5 A  at most 2 A   -25 %\n"
+        "code       about   result  value                  limit                   margin\n"
+        "POWER-001  arch 1  fail    2.5 A                  at most 2 A              -25 %\n"
+        "  peak draw\n"
+        "POWER-001  arch 1  pass    2.5 A                  at most 2 A              -25 %\n"
+        "  peak draw\n"
         "\n"
         "fail POWER-001 arch 1: peak draw\n"
         "     do: choose a stronger pack\n"
@@ -48,9 +50,24 @@ def test_a_narrow_one_gets_the_figures_and_then_what_to_do() -> None:
 
 def test_what_several_circuits_have_in_common_is_said_once() -> None:
     same = [finding(Severity.WARN, f"arch {n}", "test yours first") for n in (1, 2, 3)]
-    text = printed(same, 80)
-    assert "warn POWER-001 arch 1, arch 2, arch 3: peak draw\n" in text
+    text = printed([*same, finding(Severity.PASS, "arch 4")], 80)
+    assert "warn POWER-001 arch 1 to 3: peak draw\n" in text
     assert text.count("test yours first") == 1
+    assert len([line for line in text.splitlines() if line.startswith("POWER-001")]) == 2
+
+
+@pytest.mark.parametrize(
+    ("subjects", "names"),
+    [
+        (["arch 1", "arch 2", "arch 3", "mast"], "all 4"),
+        (["arch 1", "arch 2", "arch 3"], "arch 1 to 3"),
+        (["arch 1", "arch 3"], "arch 1, arch 3"),
+        (["arch 3", "mast"], "arch 3, mast"),
+        (["mast"], "mast"),
+    ],
+)
+def test_whom_a_row_is_about_is_never_left_open(subjects: list[str], names: str) -> None:
+    assert about(subjects, ["arch 1", "arch 2", "arch 3", "mast"]) == names
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 120, 200])

@@ -168,7 +168,8 @@ def test_every_bit_on_the_pin_lasts_its_cycles(
 
 
 def test_a_look_too_slow_for_the_rate_leaves_out_frames_but_keeps_time(show_of: ShowOf, tmp_path: Path) -> None:
-    slow = "glow = noise(along * 4, time * 2) * noise(along * 9, time)\ncolour = light(glow, glow * glow, 1)"
+    bumps = " * ".join(f"noise(along * {4 + n}, time * {2 + n})" for n in range(4))
+    slow = f"glow = {bumps}\ncolour = light(glow, glow * glow, 1)"
     bench = Bench(show_of((150,), cues=((slow, 500, 0),), standby_frames=0, frame_ms=7), tmp_path)
     bench.ticks(200)
     starts, sent = bench.sent()

@@ -48,7 +48,5 @@ def test_nearly_straight_span_keeps_its_digits(share: float) -> None:
 
 @pytest.mark.parametrize(("width", "dip"), [(0.0, 1.0), (1.0, 0.0), (-1.0, 1.0), (1.0, math.nan)])
 def test_senseless_span_is_our_own_bug_and_says_so(width: float, dip: float) -> None:
-    with pytest.raises(
-        ValueError, match=f"^a catenary needs width and dip above zero, not {width} and {dip}$"
-    ):
+    with pytest.raises(ValueError, match=f"^a catenary needs width and dip above zero, not {width} and {dip}$"):
         hang(width, 0.0, dip)

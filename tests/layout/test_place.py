@@ -59,9 +59,7 @@ def test_whole_metres_do_not_lose_their_last_pixel(piece_of: BuildPiece, leaning
         assert lay_out(piece_of(section, density=density)).circuits[0].n_pixel == n_pixel
 
 
-def test_garland_hangs_between_the_crowns_and_dips_by_its_sag(
-    piece_of: BuildPiece, garland: SpanSection
-) -> None:
+def test_garland_hangs_between_the_crowns_and_dips_by_its_sag(piece_of: BuildPiece, garland: SpanSection) -> None:
     xyz = lay_out(piece_of(garland, density=144.0)).circuits[0].xyz
     assert xyz[:, 0] == pytest.approx(0.0)
     assert xyz[:, 2].min() == pytest.approx(2.6 - 0.25, abs=1e-4)
@@ -124,9 +122,7 @@ def test_span_without_sag_is_refused(piece_of: BuildPiece, garland: SpanSection)
     )
 
 
-def test_hoop_below_its_half_circle_is_refused_for_strip_and_for_span(
-    piece_of: BuildPiece, next_arch: Member
-) -> None:
+def test_hoop_below_its_half_circle_is_refused_for_strip_and_for_span(piece_of: BuildPiece, next_arch: Member) -> None:
     low = Member("low", Hoop(2.4, 1.0), (0.0, 0.0, 0.0), 0.0)
     expected = (
         'error LAYOUT-003: hoop "low" is lower than its half circle, so section "{name}" of run "hoop", '
@@ -163,9 +159,7 @@ def test_span_into_the_ground_is_refused(piece_of: BuildPiece, garland: SpanSect
     )
 
 
-def test_all_sections_in_trouble_are_named_at_once(
-    piece_of: BuildPiece, arch: Member, garland: SpanSection
-) -> None:
+def test_all_sections_in_trouble_are_named_at_once(piece_of: BuildPiece, arch: Member, garland: SpanSection) -> None:
     with pytest.raises(MakerError) as caught:
         lay_out(piece_of(FixedSection("arch 1", arch, 3.5, 3.5), dataclasses.replace(garland, sag=-0.1)))
     assert [problem.code for problem in caught.value.problems] == ["LAYOUT-001", "LAYOUT-002"]

@@ -112,7 +112,7 @@ def test_valid_pieces_are_read(count: int, width: float, legs: float, rate: int,
         EXAMPLE.replace("count = 4", f"count = {count}")
         .replace('width = "2.4 m"', f'width = "{width:.3f} m"')
         .replace('height = "2.6 m"', f'height = "{width / 2 + legs + 0.001:.3f} m"')
-        .replace('"40 /s"', f'"{rate} /s"')
+        .replace('"25 /s"', f'"{rate} /s"')
         .replace('ending = "repeat"', f'ending = "{ending}"')
     )
     piece = piece_from_text(text, Path("piece.toml"))

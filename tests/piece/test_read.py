@@ -39,7 +39,7 @@ def test_frost_gate_is_four_circuits_with_garlands_on_the_first_three() -> None:
     assert [member.position[1] for member in piece.members] == pytest.approx([0.0, 1.8, 3.6, 5.4])
     assert sum(cue.length for cue in piece.show.cues) == 90 * 60
     assert piece.show.ending is Ending.REPEAT
-    assert piece.show.frame_period == 0.025
+    assert piece.show.frame_period == 0.04
 
 
 def test_frost_gates_garlands_hang_from_crown_to_next_crown() -> None:

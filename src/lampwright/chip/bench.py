@@ -105,6 +105,11 @@ class Bench(Protocol):
         """Cycles since power-on; goes on through resets."""
         ...
 
+    @property
+    def longest_awake(self) -> int | None:
+        """Longest stretch from waking up, or a reset, to falling asleep; ``None`` where unknown. [cycle]"""
+        ...
+
     def run(self, until_cycle: int) -> None:
         """Go on until at least ``until_cycle``; raise :class:`BenchStoppedError` when that can't be."""
         ...

@@ -98,6 +98,7 @@ def fall_asleep(chip: ChipState, now: int) -> None:
     mode = control & SLEEP_MODE
     bring_timer_up(chip, now)
     scalar[state.SLEPT_FROM] = now
+    scalar[state.LONGEST_AWAKE] = max(scalar[state.LONGEST_AWAKE], now - scalar[state.AWAKE_SINCE])
     if mode == 0:
         scalar[state.SLEEPING] = state.IDLE
     elif mode == MODE_POWER_DOWN:

@@ -120,6 +120,11 @@ class EmulatedChip:
         return 2 * int(self._state.scalar[state.PROGRAM_COUNTER])
 
     @property
+    def longest_awake(self) -> int:
+        """Longest stretch from waking up, or a reset, to falling asleep. [cycle]"""
+        return int(self._state.scalar[state.LONGEST_AWAKE])
+
+    @property
     def status_register(self) -> int:
         """SREG."""
         return int(self._state.memory[SREG])

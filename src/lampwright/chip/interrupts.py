@@ -70,6 +70,7 @@ def reset_chip(chip: ChipState, causes: int) -> None:
     scalar[state.CYCLE] = now + scalar[state.START_UP]
     scalar[state.PROGRAM_COUNTER] = 0
     scalar[state.SLEEPING] = state.AWAKE
+    scalar[state.AWAKE_SINCE] = scalar[state.CYCLE]
     scalar[state.HUNG] = 0
     scalar[state.HOLD] = 0
     for field in range(state.TIMER_SYNC, state.PRESCALER_ORIGIN):
@@ -143,6 +144,7 @@ def _wake(chip: ChipState) -> None:
         scalar[state.PRESCALER_ORIGIN] += slept
         scalar[state.TIMER_SYNC] = scalar[state.CYCLE]
     scalar[state.SLEEPING] = state.AWAKE
+    scalar[state.AWAKE_SINCE] = scalar[state.CYCLE]
     scalar[state.CYCLE] += WAKING_CYCLES
 
 

@@ -60,6 +60,9 @@ EEPROM_PAUSE = 29  # cycles for which the core stands still after this access
 EEPROM_WRITE = 30  # time of an erase and write [cycle]
 EEPROM_HALF = 31  # time of an erase only or a write only [cycle]
 
+AWAKE_SINCE = 44  # [cycle]
+LONGEST_AWAKE = 45  # from waking up, or a reset, to falling asleep [cycle]
+
 WATCHED = 32  # 3 fields: watched bits of ports B, C, D
 OUTPUT = 35  # 3 fields: levels driven
 PIN_BEFORE = 38  # 3 fields: what the input synchroniser still shows

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rich import box
 from rich.console import Console, ConsoleOptions, RenderResult
@@ -24,47 +25,52 @@ STYLES = {
     Severity.FAIL: "bold red",
 }
 
+HEADINGS = ("code", "about", "result", "value", "limit", "margin")
+
 PLURALS = {Severity.FAIL: "failed", Severity.WARN: "with a warning", Severity.NOTE: "with a note"}
 
 
 class FindingsTable:
     """Findings, laid out for the width at hand.
 
-    A wide terminal gets everything in one table. On a narrow one, and in a pipe, the table keeps to
-    the figures, and what needs doing follows below it in full sentences.
+    Circuits with the same answer share a row. A wide terminal gets everything in one table. On a
+    narrow one, and in a pipe, what was checked stands below each row, and what needs doing follows
+    below the table in full sentences.
     """
 
     def __init__(self, findings: Sequence[Finding]) -> None:
         self.findings = findings
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        is_wide = options.max_width >= WIDE
-        yield self._table(is_wide, box.SIMPLE_HEAD if console.is_terminal else None)
-        if not is_wide:
+        if options.max_width >= WIDE:
+            yield self._wide_table(box.SIMPLE_HEAD if console.is_terminal else None)
+        else:
+            yield from self._narrow_rows(options.max_width)
             yield from self._things_to_do()
         yield Text(count_line(self.findings), style="bold")
 
-    def _table(self, is_wide: bool, lines: box.Box | None) -> Table:
+    def _wide_table(self, lines: box.Box | None) -> Table:
         table = Table(box=lines, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-        table.add_column("code", no_wrap=True)
-        table.add_column("about", min_width=6)
-        if is_wide:
-            table.add_column("checked", ratio=4)
-        table.add_column("result", no_wrap=True)
-        table.add_column("value", ratio=None if is_wide else 2, overflow="fold")
-        table.add_column("limit", ratio=None if is_wide else 2, overflow="fold")
+        for heading, ratio in (("code", 0), ("about", 0), ("checked", 4), ("result", 0), ("value", 3), ("limit", 3)):
+            table.add_column(heading, ratio=ratio or None)
         table.add_column("margin", no_wrap=True, justify="right")
-        if is_wide:
-            table.add_column("what to do", ratio=4)
-        for finding in self.findings:
-            result = Text(finding.severity.value, style=STYLES[finding.severity])
-            margin = margin_text(finding.margin)
-            row: list[str | Text] = [finding.code, finding.subject, result, finding.value, finding.limit, margin]
-            if is_wide:
-                row.insert(2, finding.summary)
-                row.append(finding.do)
-            table.add_row(*row)
+        table.add_column("what to do", ratio=4)
+        for row in rows(self.findings):
+            code, about_whom, result, value, limit, margin = row.cells()
+            table.add_row(code, about_whom, row.finding.summary, result, value, limit, margin, row.finding.do)
         return table
+
+    def _narrow_rows(self, width: int) -> RenderResult:
+        """Yield each row on its own, so that what was checked can run across below it."""
+        answers = rows(self.findings)
+        code = max((len(row.finding.code) for row in answers), default=4)
+        whom = min(16, max(5, *(len(row.about) for row in answers)))
+        rest = max(8, width - code - whom - 6 - 6 - 5 * 2)
+        widths = (code, whom, 6, rest // 2, rest - rest // 2, 6)
+        yield _line(widths, *(Text(heading, style="bold") for heading in HEADINGS))
+        for row in answers:
+            yield _line(widths, *row.cells())
+            yield Padding(Text(row.finding.summary, style="dim"), (0, 0, 0, 2))
 
     def _things_to_do(self) -> RenderResult:
         """Say once what several circuits have in common."""
@@ -73,12 +79,60 @@ class FindingsTable:
             if finding.do:
                 key = (finding.code, finding.severity, finding.summary, finding.do)
                 alike.setdefault(key, []).append(finding.subject)
+        everyone = list(dict.fromkeys(f.subject for f in self.findings))
         for (code, severity, summary, do), subjects in alike.items():
-            what = f"{code} {', '.join(subjects)}: {summary}"
+            what = f"{code} {about(subjects, everyone)}: {summary}"
             yield ""
             yield Text.assemble((severity.value, STYLES[severity]), " ", what)
             yield Padding(Text(f"do: {do}"), (0, 0, 0, 5), expand=False)
         yield ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A finding that several circuits share, and whom it is about."""
+
+    finding: Finding
+    about: str
+
+    def cells(self) -> tuple[Text, ...]:
+        """Return code, whom it is about, result, value, limit and margin."""
+        finding = self.finding
+        plain = [Text(text) for text in (finding.value, finding.limit, margin_text(finding.margin))]
+        result = Text(finding.severity.value, style=STYLES[finding.severity])
+        return (Text(finding.code), Text(self.about), result, *plain)
+
+
+def _line(widths: Sequence[int], *cells: Text) -> Table:
+    """Return cells side by side in columns of these widths."""
+    grid = Table.grid(padding=(0, 2, 0, 0), pad_edge=False)
+    for width, heading in zip(widths, HEADINGS, strict=True):
+        grid.add_column(width=width, justify="right" if heading == "margin" else "left")
+    grid.add_row(*cells)
+    return grid
+
+
+def rows(findings: Sequence[Finding]) -> list[Row]:
+    """Return one row for each answer, check by check, in the order in which the checks came up."""
+    order = {code: place for place, code in reversed(list(enumerate(f.code for f in findings)))}
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in sorted(findings, key=lambda f: order[f.code]):
+        margin = margin_text(finding.margin)
+        key = (finding.code, finding.severity, finding.summary, finding.value, finding.limit, margin, finding.do)
+        alike.setdefault(key, []).append(finding)
+    everyone = list(dict.fromkeys(f.subject for f in findings))
+    return [Row(same[0], about([f.subject for f in same], everyone)) for same in alike.values()]
+
+
+def about(subjects: Sequence[str], everyone: Sequence[str]) -> str:
+    """Return names in few words: "all 4", or "arch 1 to 3" where neighbours differ by their number."""
+    if len(everyone) > 1 and list(subjects) == list(everyone):
+        return f"all {len(everyone)}"
+    places = [everyone.index(subject) for subject in subjects]
+    stems = {subject.rsplit(" ", 1)[0] for subject in subjects}
+    if len(subjects) > 2 and len(stems) == 1 and places == list(range(places[0], places[0] + len(places))):
+        return f"{subjects[0]} to {subjects[-1].rsplit(' ', 1)[-1]}"
+    return ", ".join(subjects)
 
 
 def margin_text(margin: float | None) -> str:

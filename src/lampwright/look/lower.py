@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from lampwright.look import tables
 from lampwright.look.graph import Node, Rate
 from lampwright.look.intervals import Intervals
+from lampwright.look.simplify import apart
 from lampwright.look.steady import Places, evaluate
 from lampwright.look.tables import CURVE_PLACES, Table
 from lampwright.look.whole import RangeError, Whole, Wholes
@@ -30,6 +31,9 @@ MOST_PLACES = 14
 
 FEWEST_PLACES = 8
 """Below this a 16-bit value is too coarse for an 8-bit code, and 32 bits are taken."""
+
+FINE_RANGE = 1 << 11
+"""A value that reaches so far is fine enough in itself, however few of its bits are places."""
 
 BAND_PLACES = 15
 
@@ -159,7 +163,8 @@ class Lowering:
             return Scaled(self.wholes.shift(scaled.whole, max(0, scaled.places - 16)), min(scaled.places, 16))
         for cut in (0, 8, 16):
             shorter = self.wholes.shift(scaled.whole, cut)
-            if _fits(shorter.low, shorter.high, 16) and scaled.places - cut >= FEWEST_PLACES:
+            is_fine = scaled.places - cut >= FEWEST_PLACES or max(-shorter.low, shorter.high) >= FINE_RANGE
+            if _fits(shorter.low, shorter.high, 16) and is_fine:
                 return Scaled(shorter, scaled.places - cut)
         cut = max(0, scaled.places - 12) // 8 * 8
         return Scaled(self.wholes.shift(scaled.whole, cut), scaled.places - cut)
@@ -196,10 +201,24 @@ class Lowering:
         try:
             if Rate.FRAME not in node.rate:
                 return self.steady(node, places).whole
+            multiple = self._multiple_at(node, places)
+            if multiple is not None:
+                return multiple
             scaled = self.value(node)
             return self.wholes.shift(scaled.whole, scaled.places - places)
         except RangeError:
             return None
+
+    def _multiple_at(self, node: Node, places: int) -> Whole | None:
+        """Return a constant times a value with just these places, so that no shift is left over."""
+        constant, of = apart(node)
+        if node.rate == Rate.FRAME or of is None or of is node:
+            return None
+        scaled = self.narrow(self.value(of), 16)
+        number = round(constant * 2.0 ** (places + 8 - scaled.places))
+        if 0 < number <= 255 and abs(number * 2.0 ** (scaled.places - places - 8) / constant - 1) <= NEAR_ENOUGH:
+            return self.wholes.shift(self.wholes.multiply(scaled.whole, self.wholes.constant(number)), 8)
+        return None
 
     def _divide(self, node: Node) -> Scaled:
         self.intervals.of(node)  # refuses a divisor that can be zero, where it was written

@@ -18,7 +18,7 @@ class Survive:
 
     failures: int
     lit: float
-    """Share of the pixels that must stay lit. [1]"""
+    """Share of the circuits that must stay lit. [1]"""
 
 
 @dataclass(frozen=True)

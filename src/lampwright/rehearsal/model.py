@@ -74,6 +74,8 @@ class CircuitRehearsal:
     shortest_interval: float
     """From frame to frame. [s]"""
     longest_interval: float
+    busiest_seconds: float | None
+    """Longest time the core was awake for one frame, writing and composing; ``None`` where unknown. [s]"""
     mismatch: Mismatch | None
     minutes: tuple[MinuteCount, ...]
     flashes_per_minute: tuple[int, ...]

@@ -23,8 +23,6 @@ STANDBY_WIDTH, BETWEEN = 300, 24
 BAND_HEIGHT = 150
 
 BACKGROUND, INK, FAINT = (14, 17, 24), (226, 230, 238), (128, 136, 152)
-EXPOSURE = 3.0
-"""Lifts the picture: codes are shares of full drive, and in the dark a strip at a third of it is bright."""
 
 
 @dataclass(frozen=True)
@@ -40,26 +38,30 @@ class _Panel:
         return self.left + self.width * moment / self.seconds
 
 
-def draw_rehearsal(
-    shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsal], title: str, path: Path
-) -> None:
+def draw_rehearsal(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsal], title: str, path: Path) -> None:
     """Write the picture as PNG, atomically: the countdown on the left, enlarged; the show on the right."""
     height = TOP + len(circuits) * (BAND_HEIGHT + GAP) - GAP + BOTTOM
     image = Image.new("RGB", (WIDTH, height), BACKGROUND)
     pen = ImageDraw.Draw(image)
     small, large = ImageFont.load_default(15), ImageFont.load_default(24)
     pen.text((LEFT, 14), title, INK, large)
-    pen.text((LEFT, 48), "What each chip sent, decoded from its data pins. Time runs across, pixels down.", FAINT, small)
+    pen.text(
+        (LEFT, 48),
+        "What each chip sent, decoded from its data pins, brightened for the page. Time runs across, pixels down.",
+        FAINT,
+        small,
+    )
     frame_seconds = shows[0].frame_ms / 1000
     standby_seconds = shows[0].standby_frames * frame_seconds
     show_left = LEFT + STANDBY_WIDTH + BETWEEN
     show_seconds = max(frame_seconds, max(c.n_frame for c in circuits) * frame_seconds - standby_seconds)
     standby = _Panel(LEFT, STANDBY_WIDTH, max(standby_seconds, frame_seconds))
+    exposure = 255 / max(1, *(int(c.thinned.show.max(initial=1)) for c in circuits))
     show = _Panel(show_left, WIDTH - RIGHT - show_left, show_seconds)
     for index, seen in enumerate(circuits):
         top = TOP + index * (BAND_HEIGHT + GAP)
-        image.paste(_band(seen.thinned.standby, (standby.width, BAND_HEIGHT)), (standby.left, top))
-        image.paste(_band(seen.thinned.show, (show.width, BAND_HEIGHT)), (show.left, top))
+        image.paste(_band(seen.thinned.standby, exposure, (standby.width, BAND_HEIGHT)), (standby.left, top))
+        image.paste(_band(seen.thinned.show, exposure, (show.width, BAND_HEIGHT)), (show.left, top))
         pen.text((16, top + 2), seen.name, INK, small)
         pen.text((16, top + 22), f"{seen.n_pixel} pixels", FAINT, small)
         _mark_runs(pen, shows[index], show, top)
@@ -74,8 +76,8 @@ def _mark_runs(pen: ImageDraw.ImageDraw, show: CircuitShow, panel: _Panel, top: 
         pen.line((panel.left - 9, y, panel.left - 2, y), FAINT)
 
 
-def _band(codes: NDArray[np.uint8], size: tuple[int, int]) -> Image.Image:
-    """Return codes (n_kept, n_pixel, 3) as a picture of ``size``.
+def _band(codes: NDArray[np.uint8], exposure: float, size: tuple[int, int]) -> Image.Image:
+    """Return codes (n_kept, n_pixel, 3) as a picture of ``size``, as many times brighter as ``exposure``.
 
     Where several frames or pixels share a cell the brightest is shown, so that flashes of the
     count indicator and single glints don't vanish.
@@ -87,7 +89,7 @@ def _band(codes: NDArray[np.uint8], size: tuple[int, int]) -> Image.Image:
     light = np.stack([codes[a : max(a + 1, b)].max(axis=0) for a, b in pairwise(columns)])
     rows = np.linspace(0, codes.shape[1], height + 1).astype(int)
     light = np.stack([light[:, a : max(a + 1, b)].max(axis=1) for a, b in pairwise(rows)])
-    linear = np.clip(light / 255.0 * EXPOSURE, 0, 1)
+    linear = np.clip(light / 255.0 * exposure, 0, 1)
     shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
     return Image.fromarray((shown * 255).round().astype(np.uint8), "RGB")
 

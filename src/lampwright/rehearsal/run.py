@@ -26,6 +26,8 @@ class Part:
 
     show: CircuitShow
     image: bytes
+    start_up: float = 0.0
+    """From a reset to the first instruction, as the fuses set it. [s]"""
 
 
 def rehearse(parts: Sequence[Part], plan: Plan, progress: ProgressReport | None = None) -> Rehearsal:
@@ -62,7 +64,8 @@ def rehearse(parts: Sequence[Part], plan: Plan, progress: ProgressReport | None 
 def rehearse_circuit(part: Part, plan: Plan, progress: Callable[[int], None]) -> CircuitRehearsal:
     """Rehearse one circuit in this process."""
     board = part.show.layout.circuit.board
-    chip = EmulatedChip(part.image, board.clock.value, listening_lines(part.show), board.chip)
+    lines = listening_lines(part.show)
+    chip = EmulatedChip(part.image, board.clock.value, lines, board.chip, start_up=part.start_up)
     return Stage(part.show, chip, plan, progress).rehearse()
 
 

@@ -19,7 +19,7 @@ from lampwright.rehearsal.compare import (
     to_codes,
 )
 from lampwright.rehearsal.indicator import IndicatorWatch
-from lampwright.rehearsal.model import CircuitRehearsal, Plan, Resume, Thinned
+from lampwright.rehearsal.model import CircuitRehearsal, Plan, Resume
 from lampwright.rehearsal.thinning import Thinning
 from lampwright.show import CircuitShow, render
 
@@ -64,6 +64,7 @@ class Stage:
         self.indicator = IndicatorWatch(show, bench.clock_hz)
         self.starts: list[np.ndarray] = []
         self.lines: dict[str, LineReport] = {}
+        self.busiest: int | None = None
         self.peak_current = 0.0
         self.thinning = Thinning(show, self.n_frame)
         self._channels = channel_currents(show.layout)
@@ -77,6 +78,7 @@ class Stage:
             self._run_show()
             # before the hang: it breaks off a bit on purpose
             self.lines = self._reports()
+            self.busiest = self.bench.longest_awake
             if self.plan.is_reset_injected and self.mismatch is None:
                 resume = self._run_reset()
         except BenchStoppedError as error:
@@ -177,6 +179,7 @@ class Stage:
             show_start_seconds=float(starts[standby]) / clock if len(starts) > standby else None,
             shortest_interval=float(gaps.min()) / clock,
             longest_interval=float(gaps.max()) / clock,
+            busiest_seconds=None if self.busiest is None else self.busiest / clock,
             mismatch=self.mismatch,
             minutes=self.indicator.minutes(),
             flashes_per_minute=self.indicator.flashes(),

@@ -56,7 +56,9 @@ def make_firmware(report: Report, folder: Path, progress: Progress) -> Firmware:
 def prove(firmware: Firmware, plan: Plan, progress: Progress) -> Proof:
     """Run each built binary on an emulated chip and hold what it sends against its show."""
     shows = firmware.report.shows
-    parts = [Part(show, built.image) for show, built in zip(shows, firmware.builds, strict=True)]
+    parts = [
+        Part(show, built.image, built.source.pacing.startup) for show, built in zip(shows, firmware.builds, strict=True)
+    ]
     begun = False
 
     def follow(done: int, total: int) -> None:
