@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.look.cpp import PRELUDE, FlashTable, TablePool
+from lampwright.look.cpp import FlashTable, TablePool
 from lampwright.look.program import Program
 from lampwright.show.model import CueProgram
 
@@ -33,7 +33,7 @@ def write_looks(cues: Sequence[CueProgram]) -> LooksText:
             names[key] = _function_name(cue.program, set(names.values()))
             texts.append(cue.program.cpp(names[key], pool))
     tables = "\n".join(table_text(table) for table in pool.tables)
-    return LooksText(tables, PRELUDE + "\n" + "\n".join(texts), tuple(names[id(cue.program)] for cue in cues))
+    return LooksText(tables, "\n".join(texts), tuple(names[id(cue.program)] for cue in cues))
 
 
 def _function_name(program: Program, taken: set[str]) -> str:

@@ -19,11 +19,12 @@ from lampwright.firmware.sender_text import sender_values
 from lampwright.firmware.show_text import clock_values, cue_values, flashing_values, show_values
 from lampwright.firmware.target import Target, target_of
 from lampwright.firmware.templates import fill
+from lampwright.look.cpp import PRELUDE
 from lampwright.parts.model import Board
 from lampwright.show.model import CircuitShow
 
 SOURCES = ("main.cpp", "clock.cpp", "show.cpp")
-HEADERS = ("clock.h", "looks.h", "sender.h", "show.h")
+HEADERS = ("arithmetic.h", "clock.h", "looks.h", "sender.h", "show.h")
 HEX = "build/firmware.hex"
 
 
@@ -88,6 +89,7 @@ def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:
         "looks.h": fill("looks.h", {"tables": looks.tables, "functions": looks.text}),
         "sender.h": fill("sender.h", sender_values(source.bit, source.runs, show, source.board.clock.value)),
         "main.cpp": fill("main.cpp", main_values(title, source.runs, source.pacing, source.target, source.board)),
+        "arithmetic.h": fill("arithmetic.h", {"functions": PRELUDE.rstrip()}),
         "clock.h": fill("clock.h", {}),
     }
     mark = zlib.crc32("".join(texts.values()).encode())

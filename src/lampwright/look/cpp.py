@@ -306,10 +306,6 @@ class _Writer:
         left, right = (_bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"floor_divide({left}, {right})", "int32_t")
 
-    def xor(self, node: Whole) -> _Text:
-        left, right = (self._cast(a, "uint16_t") for a in node.arguments)
-        return _Text(f"({left} ^ {right})", "uint16_t")
-
     def call(self, node: Whole) -> _Text:
         arguments = ", ".join(_bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"{node.operation}({arguments})", "uint16_t")
@@ -340,7 +336,6 @@ _PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
     "wrap add": _Writer.wrapped,
     "wrap subtract": _Writer.wrapped,
     "wrap multiply": _Writer.wrapped,
-    "xor": _Writer.xor,
     "least": _Writer.extreme,
     "most": _Writer.extreme,
     "magnitude": _Writer.magnitude,

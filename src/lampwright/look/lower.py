@@ -285,8 +285,9 @@ class Lowering:
             if moment_of.operation == "floor":
                 moment_of = moment_of.arguments[0]
             moment = self.wholes.shift(self.turns(moment_of, 16, 32), 16)
-            mixed = self.wholes.xor(self.table("dice", own), self.wholes.scramble(moment))
-            return Scaled(self.wholes.scramble(mixed), 16)
+            step = self.wholes.constant(tables.MOMENT_STEP)
+            along = self.wholes.wrap("wrap multiply", moment, step, 16)
+            return Scaled(self.wholes.scramble(self.wholes.wrap("wrap add", self.table("dice", own), along, 16)), 16)
         return Scaled(self._noise(node), 16)
 
     def _noise(self, node: Node) -> Whole:

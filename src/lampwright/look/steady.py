@@ -107,7 +107,7 @@ class _Evaluation:
         if operation == "throw":
             own = tables.dice(self.places.n_pixel, self.places.circuit, int(float(detail[0])))
             moment = np.floor(arguments[0]).astype(np.int64) & 0xFFFF
-            return tables.scramble(own ^ tables.scramble(moment)) / 65536
+            return tables.scramble((own + moment * tables.MOMENT_STEP) & 0xFFFF) / 65536
         grid = [np.floor(a * 256).astype(np.int64) & 0xFFFF for a in arguments]
         return (noise(grid[0]) if operation == "noise" else noise2(grid[0], grid[1])) / 65536
 

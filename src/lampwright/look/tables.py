@@ -125,6 +125,10 @@ def pulse(attack: float, decay: float) -> Curve:
     return curve(f"pulse_{percent}", "a rise and a fall within one turn", formula, is_closed=True)
 
 
+MOMENT_STEP = 40_503
+"""Odd, near 65536 times the golden ratio: how far one moment moves a pixel along the scrambled numbers."""
+
+
 def scramble(value: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return 16 bits that look unrelated to the 16 bits of ``value``; one to one.
 

@@ -101,7 +101,6 @@ MEANINGS: dict[str, Callable[..., Integers]] = {
     "wrap add": _wrapped(np.add),
     "wrap subtract": _wrapped(np.subtract),
     "wrap multiply": _wrapped_product,
-    "xor": lambda _, a, b: a ^ b,
     "least": lambda _, a, b: np.minimum(a, b),
     "most": lambda _, a, b: np.maximum(a, b),
     "magnitude": lambda _, a: np.abs(a),
@@ -226,12 +225,6 @@ class Wholes:
         assert value.low >= 0
         assert value.high <= 65535
         return self._node("scramble", (value,), (), None, 0, 65535)
-
-    def xor(self, left: Whole, right: Whole) -> Whole:
-        """Return the exclusive or of two 16-bit values."""
-        assert min(left.low, right.low) >= 0
-        assert max(left.high, right.high) <= 65535
-        return self._node("xor", (left, right), (), None, 0, 65535)
 
     def wrap(self, operation: str, left: Whole, right: Whole, bits: int) -> Whole:
         """Return a sum, difference or product, its lowest ``bits``."""

@@ -18,6 +18,9 @@ START_TOLERANCE_SECONDS = 0.5
 JITTER_TOLERANCE = 0.01
 """Share of the frame period by which an interval may differ."""
 
+LEAST_SPARE = 0.05
+"""Share of a frame that should stay free."""
+
 BASIS = "firmware's own binary on an emulated chip"
 
 
@@ -139,8 +142,13 @@ def _pacing(show: CircuitShow, seen: CircuitRehearsal) -> Finding:
     if seen.busiest_seconds is None:
         return _make(seen, "REHEARSAL-005", True, ("frames keep their pace", f"{show.frame_ms} ms", "steady", do))
     busy = f"{seen.busiest_seconds * 1e3:.1f} ms at the busiest"
-    texts = ("frames keep their pace, and there is time to spare", busy, f"{show.frame_ms} ms", do)
-    return _make(seen, "REHEARSAL-005", True, texts, 1 - seen.busiest_seconds / period)
+    spare = 1 - seen.busiest_seconds / period
+    if spare >= LEAST_SPARE:
+        texts = ("frames keep their pace, and there is time to spare", busy, f"{show.frame_ms} ms", do)
+        return _make(seen, "REHEARSAL-005", True, texts, spare)
+    summary = "frames keep their pace with next to no time to spare: a part not rehearsed may take longer"
+    limit = f"{show.frame_ms} ms"
+    return Finding("REHEARSAL-005", Severity.WARN, seen.name, summary, busy, limit, spare, do, BASIS)
 
 
 def _current(show: CircuitShow, seen: CircuitRehearsal) -> Finding:

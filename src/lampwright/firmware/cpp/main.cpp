@@ -8,6 +8,7 @@
 //   show.h       this show's own numbers
 //   show.cpp     standby, cue sheet, fades, current limiter
 //   looks.h      what the pixels show, one function for each look
+//   arithmetic.h what those functions compute with
 //   sender.h     the data line, cycle by cycle
 
 #include <avr/interrupt.h>

@@ -2,6 +2,8 @@
 
 #include "show.h"
 
+#include "arithmetic.h"
+
 #include <avr/pgmspace.h>
 #include <string.h>
 
@@ -18,11 +20,11 @@ static inline uint16_t product(uint8_t a, uint8_t b)
     return static_cast<uint16_t>(a) * b;
 }
 
-// Returns old + (new - old) * share / 256, rounded down. Written so that it fits 16 bits.
+// Returns old + (new - old) * share / 256, rounded down: old * (256 - share) + new * share, of
+// which blend() takes 255 parts.
 static inline uint8_t mix(uint8_t old_code, uint8_t new_code)
 {
-    const uint16_t old_256 = static_cast<uint16_t>(old_code) << 8;
-    return (old_256 - product(old_code, share_of_new) + product(new_code, share_of_new)) >> 8;
+    return (blend(old_code, new_code, share_of_new) + old_code) >> 8;
 }
 
 // Gives pixel i its codes. Every look calls this once for each pixel.
