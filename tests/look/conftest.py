@@ -19,7 +19,8 @@ def places() -> Places:
     """Pixels along half a hoop, the third circuit of its piece."""
     turn = np.linspace(0, 3, N_PIXEL)
     xyz = np.c_[np.linspace(-1.2, 1.2, N_PIXEL), 1.8 + np.linspace(0, 0.1, N_PIXEL), 2.6 * np.abs(np.sin(turn))]
-    return Places(np.linspace(0, 6, N_PIXEL), xyz, 2)
+    section, member = np.arange(N_PIXEL) // 20, np.arange(N_PIXEL) // 10
+    return Places(np.linspace(0, 6, N_PIXEL), xyz, 2, section, member)
 
 
 @pytest.fixture(scope="session")

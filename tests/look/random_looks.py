@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-_LEAVES = ("along", "height", "x", "y", "time", "dice(1)", "dice(2)", "circuit")
+_LEAVES = ("along", "height", "x", "y", "time", "dice(1)", "dice(2)", "circuit", "pixel / pixels", "section", "member")
 _NUMBERS = ("0", "0.5", "1", "2", "-1", "0.1", "3.7", "-0.3", "0.03", "12")
 _COLOURS = ('"#ff8000"', '"#0a1e5a"', '"#ffffff"', '"#bfe0ff"')
 
@@ -28,11 +28,12 @@ class _Writer:
     def _call(self, depth: int) -> str:
         name = self.random.choice(
             ["sine", "swell", "fraction", "floor", "noise", "noise2", "pulse", "ease", "clamp", "min", "max", "abs",
-             "choose", "mix", "throw"]
+             "choose", "mix", "throw", "noise3", "seen"]
         )  # fmt: skip
         a, b = self.number(depth - 1), self.number(depth - 2)
         texts = {
             "noise2": f"noise({a}, {b})",
+            "noise3": f"noise({a}, {b}, time * 0.7)",
             "pulse": f"pulse({a}, 0.2, 0.5)",
             "ease": f"ease({a}, 0.2, 1.5)",
             "clamp": f"clamp({a}, -0.5, 1.25)",
@@ -59,6 +60,8 @@ class _Writer:
         if pick < 0.6:
             return f"mix({self.random.choice(_COLOURS)}, {self.random.choice(_COLOURS)}, {share})"
         if pick < 0.8:
+            if pick < 0.68:
+                return f"hue({self.number(3)}) * {share} + kelvin(2700) * 0.2"
             return f"gradient({share}, {', '.join(self.random.sample(_COLOURS, 3))})"
         return f"light({self.number(2)}, {self.number(2)}, {self.number(3)})"
 

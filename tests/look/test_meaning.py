@@ -19,6 +19,11 @@ def _ease(share: float) -> float:
     return held * held * (3 - 2 * held)
 
 
+def _light_of(lightness: float) -> float:
+    """CIE 1976: L* = 116 (Y/Yn)^(1/3) - 16 above 8, 903.3 Y/Yn below."""
+    return ((lightness * 100 + 16) / 116) ** 3 if lightness > 0.08 else lightness * 100 / 903.3
+
+
 # Each line: a look's value, and the same in plain Python of (along, x, height, seconds).
 CASES: dict[str, Callable[[float, float, float, float], float]] = {
     "0.5 + 0.5 * sine(time / 7 + x)": lambda a, x, h, t: 0.5 + 0.5 * math.sin(2 * math.pi * (t / 7 + x)),
@@ -34,6 +39,8 @@ CASES: dict[str, Callable[[float, float, float, float], float]] = {
     "mix(0.1, 0.9, swell(time / 60)) - max(x, 0) / 20": lambda a, x, h, t: (
         0.1 + 0.8 * (1 - math.cos(2 * math.pi * t / 60)) / 2 - max(x, 0) / 20
     ),
+    "seen(height / 2.6)": lambda a, x, h, t: ((h / 0.026 + 16) / 116) ** 3 if h > 0.208 else h / 2.6 / 9.03,
+    "seen(swell(time / 50))": lambda a, x, h, t: _light_of((1 - math.cos(2 * math.pi * t / 50)) / 2),
     "floor(time / 90) / 10": lambda a, x, h, t: math.floor(t / 90 + 1e-9) / 10,
     "choose(0.2 < height < 2 and not (x > 0.5 or time > 400), 1, 0.5)": lambda a, x, h, t: (
         1 if 0.2 < h < 2 and not (x > 0.5 or t > 400) else 0.5
@@ -103,3 +110,28 @@ def test_brightness_scales_all_and_no_code_exceeds_it(compiled: Callable[..., Pr
     full, dim = (compiled(text, brightness).frames(np.arange(0, 400)) for brightness in (1.0, 0.4))
     assert dim.max() == 102
     assert np.abs(full[:, :, 1] * 0.4 - dim[:, :, 1]).max() <= 1
+
+
+def test_pixels_sections_and_members_are_told_apart(compiled: Callable[..., Program]) -> None:
+    text = "colour = light(pixel / pixels, section / 10, member / 10)"
+    codes = compiled(text).frames(np.array([0]))[0].astype(int)
+    n_pixel = len(codes)
+    assert np.abs(codes[:, 0] - 255 * np.arange(n_pixel) / n_pixel).max() <= 1
+    assert set(codes[:20, 1]) == {0}
+    assert set(codes[20:, 1]) == {26}
+    assert [int(c) for c in codes[::10, 2]] == [0, 26, 51, 76]
+
+
+def test_the_wheel_of_hues_keeps_the_current_the_same(compiled: Callable[..., Program]) -> None:
+    codes = compiled("colour = hue(time / 100)", last_frame=4000).frames(np.arange(0, 4001, 40))[:, 0].astype(int)
+    assert np.abs(codes.sum(axis=1) - 255).max() <= 3
+    assert codes[0].tolist() == [255, 0, 0]
+    assert np.abs(codes[50] - [0, 128, 128]).max() <= 2
+
+
+def test_noise_of_three_places_moves_smoothly_in_each(compiled: Callable[..., Program]) -> None:
+    program = compiled("a = noise(along * 4, height * 2, time * 0.5)\ncolour = light(a, a, a)")
+    codes = program.frames(np.arange(0, 20_000))[:, :, 0].astype(int)
+    assert np.abs(np.diff(codes, axis=0)).max() <= 7
+    assert codes.min() < 40
+    assert codes.max() > 215

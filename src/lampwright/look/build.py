@@ -7,10 +7,13 @@ import difflib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from lampwright.look.colour import hex_to_linear
-from lampwright.look.graph import PIXEL_INPUTS, TRUTHS, Graph, Node
+from lampwright.look.colour import COLDEST_KELVIN, HOTTEST_KELVIN, hex_to_linear, kelvin_to_linear
+from lampwright.look.graph import CIRCUIT_INPUTS, PIXEL_INPUTS, TRUTHS, Graph, Node
 from lampwright.look.source import Look
 from lampwright.units.errors import MakerError, Problem
+
+INPUTS = ("time", *PIXEL_INPUTS, *CIRCUIT_INPUTS)
+"""What a look is given: the cue's time [s], and the pixel's and circuit's places and numbers."""
 
 
 @dataclass(frozen=True)
@@ -65,10 +68,9 @@ class _Builder:
     def __init__(self, look: Look, settings: Mapping[str, float | str]) -> None:
         self.look = look
         self.graph = Graph()
-        self.values: dict[str, Value] = {
-            "time": self.graph.node("time"),
-            "circuit": self.graph.node("circuit"),
-        }
+        self.values: dict[str, Value] = {"time": self.graph.node("time")}
+        for name in CIRCUIT_INPUTS:
+            self.values[name] = self.graph.node(name)
         for name in PIXEL_INPUTS:
             self.values[name] = self.graph.node("place", detail=(name,))
         for name, setting in settings.items():
@@ -79,7 +81,7 @@ class _Builder:
     def assign(self, statement: ast.Assign) -> None:
         target = statement.targets[0]
         assert isinstance(target, ast.Name)
-        if target.id in PIXEL_INPUTS or target.id in {"time", "circuit"} or target.id in FUNCTIONS:
+        if target.id in INPUTS or target.id in FUNCTIONS:
             raise self._error("LOOK-003", f'"{target.id}" has a meaning already', target, f'"{target.id}"',
                               "a name of your own", "choose another name")  # fmt: skip
         value = self.value(statement.value)
@@ -116,7 +118,7 @@ class _Builder:
         near = difflib.get_close_matches(node.id, known, 1)
         do = f'did you mean "{near[0]}"?' if near else "give it a value above this line, or correct it"
         raise self._error("LOOK-002", f'unknown name "{node.id}"', node, f'"{node.id}"',
-                          "inputs: along, height, x, y, z, time, circuit; this look's settings; names given above",
+                          f"inputs: {', '.join(INPUTS)}; this look's settings; names given above",
                           do)  # fmt: skip
 
     def _constant(self, node: ast.Constant) -> Value:
@@ -298,7 +300,7 @@ def _extreme(operation: str) -> Callable[[_Builder, ast.Call], Value]:
 
 
 def _noise(builder: _Builder, call: ast.Call) -> Value:
-    operation = "noise" if len(call.args) == 1 else "noise2"
+    operation = ("noise", "noise2", "noise3")[len(call.args) - 1]
     return builder.node(operation, *(builder.number(a) for a in call.args), at=call)
 
 
@@ -349,6 +351,16 @@ def _light(builder: _Builder, call: ast.Call) -> Value:
     return Colour(*(builder.number(a) for a in call.args))
 
 
+def _hue(builder: _Builder, call: ast.Call) -> Value:
+    turns = builder.number(call.args[0])
+    return Colour(*(builder.node("wheel", turns, detail=(float(channel),), at=call) for channel in range(3)))
+
+
+def _kelvin(builder: _Builder, call: ast.Call) -> Value:
+    temperature = builder.plain(call.args[0], COLDEST_KELVIN, HOTTEST_KELVIN)
+    return Colour(*(builder.graph.constant(share) for share in kelvin_to_linear(temperature)))
+
+
 def _gradient(builder: _Builder, call: ast.Call) -> Value:
     share = builder.number(call.args[0])
     stops = [builder.colour(a) for a in call.args[1:]]
@@ -368,7 +380,16 @@ FUNCTIONS: dict[str, Function] = {
     "floor": Function("floor(x): the whole number at or below x", 1, 1, _simple("floor")),
     "pulse": Function("pulse(turns, attack, decay): a rise and a fall in each turn, as shares of it", 3, 3, _pulse),
     "ease": Function("ease(x, start, end): 0 below start, 1 above end, smooth between", 3, 3, _ease),
-    "noise": Function("noise(u) or noise(u, v): smooth random, 0 to 1, one bump or dip per unit", 1, 2, _noise),
+    "noise": Function(
+        "noise(u), noise(u, v) or noise(u, v, w): smooth random, 0 to 1, a bump or dip per unit", 1, 3, _noise
+    ),
+    "seen": Function("seen(x): the light that an eye judges to be x, 0 to 1", 1, 1, _simple("seen")),
+    "hue": Function(
+        "hue(turns): red at 0, green at a third, blue at two thirds, the same current all around", 1, 1, _hue
+    ),
+        "hue(turns): red at 0, green at a third, blue at two thirds, the same current all around", 1, 1, _hue
+    ),
+    "kelvin": Function("kelvin(temperature): white light of a colour temperature, 1700 to 20000", 1, 1, _kelvin),
     "dice": Function("dice(number) per pixel, or dice(number, moment) per pixel and moment: 0 to 1", 1, 2, _dice),
     "gradient": Function("gradient(share, colour, colour, ...): along evenly spaced colours", 3, 9, _gradient),
     "mix": Function("mix(a, b, share): a at 0, b at 1; numbers or colours", 3, 3, _mix),

@@ -21,14 +21,19 @@ class Rate(Flag):
     PIXEL = 2
 
 
-PIXEL_INPUTS = ("along", "height", "x", "y", "z")
-"""Places of a pixel: along its run, above the ground, and in the piece's axes. [m]"""
+PIXEL_INPUTS = ("along", "height", "x", "y", "z", "pixel", "section", "member")
+"""Places of a pixel: along its run, above the ground, in the piece's axes [m]; its number in the
+circuit, its section's number there, and the number of the nearest member in the piece, from 0."""
+
+CIRCUIT_INPUTS = ("circuit", "pixels")
+"""The circuit's number, from 0, and how many pixels it has."""
 
 OPERATIONS: dict[str, int] = {
     "constant": 0,
     "time": 0,
     "place": 0,
     "circuit": 0,
+    "pixels": 0,
     "dice": 0,
     "throw": 1,
     "add": 2,
@@ -51,8 +56,11 @@ OPERATIONS: dict[str, int] = {
     "swell": 1,
     "pulse": 1,
     "ease": 1,
+    "seen": 1,
+    "wheel": 1,
     "noise": 1,
     "noise2": 2,
+    "noise3": 3,
     "band": 1,
 }
 """Each operation and how many arguments it takes."""
@@ -66,7 +74,7 @@ class Node:
     """One value of a look.
 
     ``detail`` holds what is not a node: the number of a ``constant``, the name of a
-    ``place``, the salt of a ``dice`` or ``throw``, attack and decay of a ``pulse``,
+    ``place``, the channel of a ``wheel``, the salt of a ``dice`` or ``throw``, attack and decay of a ``pulse``,
     the stops of a ``band``.
     """
 

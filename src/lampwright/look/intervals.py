@@ -10,6 +10,9 @@ from lampwright.units.errors import MakerError, Problem
 
 Interval = tuple[float, float]
 
+_SHARES = frozenset({"swell", "pulse", "ease", "seen", "wheel", "noise", "noise2", "noise3", "throw", "fraction"})
+"""Operations that give 0 to 1, whatever goes in."""
+
 _UNIT: Interval = (0.0, 1.0)
 
 
@@ -42,16 +45,7 @@ class Intervals:
             return float(values.min()), float(values.max())
         if node.operation == "time":
             return 0.0, self.seconds
-        if node.operation in TRUTHS or node.operation in {
-            "swell",
-            "pulse",
-            "ease",
-            "noise",
-            "noise2",
-            "throw",
-        }:
-            return _UNIT
-        if node.operation == "fraction":
+        if node.operation in TRUTHS or node.operation in _SHARES:
             return _UNIT
         if node.operation == "sine":
             return -1.0, 1.0

@@ -21,7 +21,7 @@ from lampwright.look import tables
 from lampwright.look.graph import Node, Rate
 from lampwright.look.intervals import Intervals
 from lampwright.look.simplify import apart
-from lampwright.look.steady import Places, evaluate
+from lampwright.look.steady import HELD, TURNING, Places, evaluate, turning_curve
 from lampwright.look.tables import CURVE_PLACES, Table
 from lampwright.look.whole import RangeError, Whole, Wholes
 from lampwright.units.errors import MakerError, Problem
@@ -267,17 +267,15 @@ class Lowering:
     def _drawn(self, node: Node) -> Scaled:
         """Return an operation that goes through fixed tables."""
         operation = node.operation
-        if operation in {"sine", "swell", "pulse"}:
-            curve = {"sine": tables.SINE, "swell": tables.SWELL}.get(operation)
-            if curve is None:
-                curve = tables.pulse(float(node.detail[0]), float(node.detail[1]))
+        if operation in TURNING:
+            curve = turning_curve(node)
             return Scaled(self.wholes.curve(curve, self.turns(node.arguments[0], 16, 16)), CURVE_PLACES)
-        if operation == "ease":
+        if operation in HELD:
             share = self.value(node.arguments[0])
             if share.places > 16:
                 share = Scaled(self.wholes.shift(share.whole, share.places - 16), 16)
             held = self.held(share.whole, 0, (1 << share.places) - 1)
-            return Scaled(self.wholes.curve(tables.EASE, self.wholes.shift(held, share.places - 16)), CURVE_PLACES)
+            return Scaled(self.wholes.curve(HELD[operation], self.wholes.shift(held, share.places - 16)), CURVE_PLACES)
         if operation == "throw":
             salt = int(float(node.detail[0]))
             own = tables.dice(self.places.n_pixel, self.places.circuit, salt)
@@ -296,11 +294,24 @@ class Lowering:
         if node.operation == "noise":
             return self.wholes.bump(self.wholes.shift(u, 8), self._weight(u))
         v = self.turns(node.arguments[1], 8, 16)
-        rows = []
+        if node.operation == "noise2":
+            return self._plane(u, v, None)
+        w = self.turns(node.arguments[2], 8, 16)
+        planes = []
         for step in (0, 1):
-            cell = self._next(self.wholes.shift(v, 8), step)
-            offset = self.wholes.look_up(tables.SHUFFLE, cell)
-            start = self.wholes.wrap("wrap add", self.wholes.shift(u, 8), offset, 8)
+            offset = self.wholes.look_up(tables.SHUFFLE, self._next(self.wholes.shift(w, 8), step))
+            planes.append(self.wholes.shift(self._plane(u, v, offset), 8))
+        return self.wholes.blend(planes[0], planes[1], self._weight(w))
+
+    def _plane(self, u: Whole, v: Whole, offset: Whole | None) -> Whole:
+        """Return two-dimensional noise, its cells counted from ``offset``."""
+        rows = []
+        cell = self.wholes.shift(v, 8)
+        if offset is not None:
+            cell = self.wholes.wrap("wrap add", cell, offset, 8)
+        for step in (0, 1):
+            row = self.wholes.look_up(tables.SHUFFLE, self._next(cell, step))
+            start = self.wholes.wrap("wrap add", self.wholes.shift(u, 8), row, 8)
             rows.append(self.wholes.shift(self.wholes.bump(start, self._weight(u)), 8))
         return self.wholes.blend(rows[0], rows[1], self._weight(v))
 

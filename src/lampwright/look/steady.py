@@ -7,24 +7,29 @@ that comes out, already rounded to whole numbers.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.look import tables
-from lampwright.look.graph import Node, Rate
+from lampwright.look.graph import CIRCUIT_INPUTS, Node, Rate
 
 Steady = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Places:
-    """Where the pixels of a circuit are, and the circuit's number."""
+    """Where the pixels of a circuit are, and the circuit's number.
+
+    ``section`` and ``member`` are each pixel's numbers; empty where the piece has only one of them.
+    """
 
     along: NDArray[np.float64]  # (n_pixel,) [m]
     xyz: NDArray[np.float64]  # (n_pixel, 3) [m]
     circuit: int
+    section: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))  # (n_pixel,) or (0,)
+    member: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))  # (n_pixel,) or (0,)
 
     @property
     def n_pixel(self) -> int:
@@ -32,9 +37,14 @@ class Places:
         return len(self.along)
 
     def named(self, name: str) -> NDArray[np.float64]:
-        """Return a place input by its name. [m]"""
+        """Return a place input by its name. [m] or a number"""
         if name == "along":
             return self.along
+        if name == "pixel":
+            return np.arange(self.n_pixel, dtype=np.float64)
+        if name in {"section", "member"}:
+            numbers = self.section if name == "section" else self.member
+            return numbers.astype(np.float64) if len(numbers) else np.zeros(1)
         axis = {"x": 0, "y": 1, "z": 2, "height": 2}[name]
         return self.xyz[:, axis]
 
@@ -44,7 +54,7 @@ _NOWHERE = Places(np.zeros(1), np.zeros((1, 3)), 0)
 
 def constant_value(node: Node) -> float | None:
     """Return the value of a node made of numbers only, or ``None`` where it depends on the circuit."""
-    if any(n.operation == "circuit" for n in _all(node)):
+    if any(n.operation in CIRCUIT_INPUTS for n in _all(node)):
         return None
     with np.errstate(all="ignore"):
         value = float(evaluate(node, _NOWHERE)[0])
@@ -80,6 +90,8 @@ class _Evaluation:
             return np.array([node.detail[0]], dtype=np.float64)
         if operation == "circuit":
             return np.array([float(self.places.circuit)])
+        if operation == "pixels":
+            return np.array([float(self.places.n_pixel)])
         if operation == "place":
             return self.places.named(str(node.detail[0])).astype(np.float64)
         if operation == "dice":
@@ -92,15 +104,13 @@ class _Evaluation:
     def _drawn(self, node: Node, arguments: list[Steady]) -> Steady:
         """Return an operation that goes through a table, by the same whole-number rule as the chip."""
         operation, detail = node.operation, node.detail
-        if operation in {"sine", "swell", "pulse"}:
-            curve = {"sine": tables.SINE, "swell": tables.SWELL}.get(operation)
-            if curve is None:
-                curve = tables.pulse(float(detail[0]), float(detail[1]))
+        if operation in TURNING:
+            curve = turning_curve(node)
             phase = np.floor(arguments[0] * 65536).astype(np.int64) & 0xFFFF
             return curve.at(phase) / (1 << tables.CURVE_PLACES)
-        if operation == "ease":
+        if operation in HELD:
             phase = np.clip(np.floor(arguments[0] * 65536), 0, 65535).astype(np.int64)
-            return tables.EASE.at(phase) / (1 << tables.CURVE_PLACES)
+            return HELD[operation].at(phase) / (1 << tables.CURVE_PLACES)
         if operation == "band":
             stops = np.array(detail, dtype=np.float64)
             return np.interp(np.clip(arguments[0], 0, 1) * (len(stops) - 1), np.arange(len(stops)), stops)
@@ -109,7 +119,23 @@ class _Evaluation:
             moment = np.floor(arguments[0]).astype(np.int64) & 0xFFFF
             return tables.scramble((own + moment * tables.MOMENT_STEP) & 0xFFFF) / 65536
         grid = [np.floor(a * 256).astype(np.int64) & 0xFFFF for a in arguments]
-        return (noise(grid[0]) if operation == "noise" else noise2(grid[0], grid[1])) / 65536
+        return NOISES[operation](*grid) / 65536
+
+
+TURNING = frozenset({"sine", "swell", "pulse", "wheel"})
+"""Operations that read a curve at a place which comes around."""
+
+HELD = {"ease": tables.EASE, "seen": tables.SEEN}
+"""Operations that read a curve from 0 to 1 and hold its ends."""
+
+
+def turning_curve(node: Node) -> tables.Curve:
+    """Return the curve of an operation in :data:`TURNING`."""
+    if node.operation == "pulse":
+        return tables.pulse(float(node.detail[0]), float(node.detail[1]))
+    if node.operation == "wheel":
+        return tables.WHEEL[int(float(node.detail[0]))]
+    return {"sine": tables.SINE, "swell": tables.SWELL}[node.operation]
 
 
 def blend(start: NDArray[np.int64], end: NDArray[np.int64], weight: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -130,9 +156,24 @@ def noise(u: NDArray[np.int64]) -> NDArray[np.int64]:
 
 def noise2(u: NDArray[np.int64], v: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return two-dimensional value noise at (``u``, ``v``), 8 binary places each, 0 to 64770."""
-    cell_v, weight_v = v >> 8, tables.BLEND.values[v & 255]
-    rows = [_row(u, tables.SHUFFLE.values[(cell_v + step) & 255]) for step in (0, 1)]
-    return blend(rows[0], rows[1], weight_v)
+    return _plane(u, v, np.zeros(1, dtype=np.int64))
+
+
+def noise3(u: NDArray[np.int64], v: NDArray[np.int64], w: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return three-dimensional value noise, 8 binary places each, 0 to 64515."""
+    cell, weight = w >> 8, tables.BLEND.values[w & 255]
+    planes = [_plane(u, v, tables.SHUFFLE.values[(cell + step) & 255]) >> 8 for step in (0, 1)]
+    return blend(planes[0], planes[1], weight)
+
+
+NOISES: dict[str, Callable[..., NDArray[np.int64]]] = {"noise": noise, "noise2": noise2, "noise3": noise3}
+"""Noises of one, two and three places."""
+
+
+def _plane(u: NDArray[np.int64], v: NDArray[np.int64], offset: NDArray[np.int64]) -> NDArray[np.int64]:
+    cell, weight = (v >> 8) + offset, tables.BLEND.values[v & 255]
+    rows = [_row(u, tables.SHUFFLE.values[(cell + step) & 255]) for step in (0, 1)]
+    return blend(rows[0], rows[1], weight)
 
 
 def _row(u: NDArray[np.int64], offset: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +73,24 @@ def curve(name: str, comment: str, formula: Callable[[float], float], *, is_clos
     return Curve(raw.values, raw.steps, int(every.min()), int(every.max()))
 
 
+def _seen(lightness: float) -> float:
+    """Return the relative luminance of a CIE 1976 lightness, both 0 to 1.
+
+    Source: ISO/CIE 11664-4, L* = 116 (Y/Yn)^(1/3) - 16, and L* = 903.3 Y/Yn near black.
+    """
+    share = lightness * 100
+    return float(share / 903.2963 if share <= 8 else ((share + 16) / 116) ** 3)
+
+
+def _wheel(place: int, turn: float) -> float:
+    """Return a channel's share at a turn of the wheel: 1 at its own third, 0 at both others.
+
+    The three shares always add up to 1, so that the current stays the same all around.
+    """
+    away = abs((turn - place / 3 + 0.5) % 1 - 0.5)
+    return max(0.0, 1 - 3 * away)
+
+
 def _permutation() -> NDArray[np.int64]:
     """Return 0 to 255 in a fixed shuffled order.
 
@@ -100,6 +118,11 @@ SWELL = curve(
     is_closed=True,
 )
 EASE = curve("ease", "from 0 to 1 with level ends", _ease, is_closed=False)
+SEEN = curve("seen", "light that an eye judges to be so bright", _seen, is_closed=False)
+WHEEL = tuple(
+    curve(f"wheel_{name}", f"{name} around the wheel of colours", partial(_wheel, place), is_closed=True)
+    for place, name in enumerate(("red", "green", "blue"))
+)
 SHUFFLE = Table(
     "shuffle",
     np.append(_permutation(), _permutation()[:1]),

@@ -9,10 +9,13 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lampwright.layout.model import CircuitLayout, Layout
 from lampwright.look import Look, Places, Program, compile_look, read_look, settle
 from lampwright.look.colour import hex_to_linear
-from lampwright.piece.model import Cue, Piece
+from lampwright.piece.model import Cue, FixedSection, Piece, Section
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.units.errors import MakerError, Problem
 
@@ -106,13 +109,33 @@ def _find_look(piece: Piece, number: int, name: str) -> Look:
     raise MakerError([problem])
 
 
+def look_places(piece: Piece, layout: CircuitLayout) -> Places:
+    """Return what a look may know of a circuit's pixels."""
+    section = np.zeros(layout.n_pixel, dtype=np.int64)
+    member = np.zeros(layout.n_pixel, dtype=np.int64)
+    order = {each.name: number for number, each in enumerate(piece.members)}
+    for number, part in enumerate(part for run in layout.runs for part in run.sections):
+        own = slice(part.first, part.first + part.n_pixel)
+        section[own] = number
+        member[own] = _nearest_members(part.section, part.n_pixel, order)
+    return Places(layout.along, layout.xyz, layout.circuit.number, section, member)
+
+
+def _nearest_members(section: Section, n_pixel: int, order: Mapping[str, int]) -> NDArray[np.int64]:
+    """Return member numbers: a span's first half belongs to where it starts, the rest to where it ends."""
+    if isinstance(section, FixedSection):
+        return np.full(n_pixel, order[section.member.name])
+    ends = (order[section.start.member.name], order[section.end.member.name])
+    return np.where(np.arange(n_pixel) < (n_pixel + 1) // 2, *ends)
+
+
 class _Compiler:
     """Compiles one circuit's show."""
 
     def __init__(self, piece: Piece, layout: CircuitLayout, sheet: tuple[_SheetCue, ...]) -> None:
         self.piece, self.layout, self.sheet = piece, layout, sheet
         self.frame_ms = round(piece.show.frame_period * 1000)
-        self.places = Places(layout.along, layout.xyz, layout.circuit.number)
+        self.places = look_places(piece, layout)
 
     def compile(self) -> CircuitShow:
         cues = self._cues()
