@@ -31,7 +31,8 @@ def test_an_unknown_name_is_shown_with_the_nearest_one(compiled: Callable[..., P
         '    2 | colour = "#ffffff" * levle\n'
         "      |                      ^^^^^\n"
         'found:   "levle"\n'
-        "allowed: inputs: time, along, height, x, y, z, pixel, section, member, circuit, pixels; this look's settings; names given above\n"
+        "allowed: inputs: time, along, height, x, y, z, pixel, section, member, circuit, pixels; this look's settings; "
+        "names given above\n"
         'do:      did you mean "level"?   (lampwright explain LOOK-002)'
     )
 

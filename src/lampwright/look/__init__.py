@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from lampwright.look.cpp import PRELUDE, FlashTable, TablePool
+from lampwright.look.cpp import PRELUDE
 from lampwright.look.program import Program, compile_look
 from lampwright.look.read import read_look
 from lampwright.look.source import Look, Setting, settle
 from lampwright.look.steady import Places
+from lampwright.look.writing import FlashTable, TablePool
 
 __all__ = [
     "PRELUDE",

@@ -387,8 +387,6 @@ FUNCTIONS: dict[str, Function] = {
     "hue": Function(
         "hue(turns): red at 0, green at a third, blue at two thirds, the same current all around", 1, 1, _hue
     ),
-        "hue(turns): red at 0, green at a third, blue at two thirds, the same current all around", 1, 1, _hue
-    ),
     "kelvin": Function("kelvin(temperature): white light of a colour temperature, 1700 to 20000", 1, 1, _kelvin),
     "dice": Function("dice(number) per pixel, or dice(number, moment) per pixel and moment: 0 to 1", 1, 2, _dice),
     "gradient": Function("gradient(share, colour, colour, ...): along evenly spaced colours", 3, 9, _gradient),

@@ -7,16 +7,14 @@ change a bit.
 
 from __future__ import annotations
 
-import re
-from collections import Counter
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from importlib import resources
 
 from lampwright.look.graph import Rate
-from lampwright.look.run import in_order
 from lampwright.look.tables import SHUFFLE, Curve, Table
 from lampwright.look.whole import Whole, narrowest
+from lampwright.look.writing import FunctionPlan, FunctionWriter, TablePool, bare, harmless
 
 PRELUDE = (resources.files("lampwright.look") / "prelude.h").read_text(encoding="utf-8")
 """Small functions that the looks' functions call; written once above them."""
@@ -32,49 +30,6 @@ _RESERVED = frozenset(
 """Names that a look's author may use and C++ may not."""
 
 
-@dataclass(frozen=True)
-class FlashTable:
-    """A table as written: its unique name, type, values and what it is."""
-
-    name: str
-    ctype: str
-    values: tuple[int, ...]
-    comment: str
-
-
-@dataclass
-class TablePool:
-    """Flash tables of all looks of one firmware; equal ones are kept once."""
-
-    tables: list[FlashTable] = field(default_factory=list)
-    _known: dict[tuple[str, tuple[int, ...]], str] = field(default_factory=dict)
-
-    def name(self, table: Table, owner: str, ctype: str | None = None) -> str:
-        """Return the name under which the table stands in the source, adding it if new."""
-        values = tuple(int(v) for v in table.values)
-        ctype = ctype or narrowest(table.lowest, table.highest)
-        key = (ctype, values)
-        if key not in self._known:
-            base = f"{owner}_{table.name}" if owner else table.name
-            name, number = f"{base}_table", 2
-            while any(t.name == name for t in self.tables):
-                name, number = f"{base}_table_{number}", number + 1
-            self._known[key] = name
-            self.tables.append(FlashTable(name, ctype, values, table.comment))
-        return self._known[key]
-
-
-@dataclass(frozen=True)
-class FunctionPlan:
-    """What a look's function computes: the codes of ``n_pixel`` pixels, and how to introduce it."""
-
-    name: str
-    comment: tuple[str, ...]
-    codes: tuple[Whole, Whole, Whole]
-    named: Mapping[Whole, str]
-    n_pixel: int
-
-
 def write_function(plan: FunctionPlan, pool: TablePool) -> str:
     """Return ``static void name(uint32_t t)`` that puts every pixel's codes."""
     return _Writer(plan, pool).text()
@@ -88,23 +43,15 @@ class _Text:
     ctype: str
 
 
-class _Writer:
+class _Writer(FunctionWriter):
     def __init__(self, plan: FunctionPlan, pool: TablePool) -> None:
-        self.plan, self.pool = plan, pool
-        self.order = in_order(plan.codes)
-        self.uses = Counter(a for node in self.order for a in node.arguments)
-        self.uses.update(plan.codes)
-        self.locals: dict[Whole, _Text] = {}
-        self.taken: set[str] = set(_RESERVED)
-        self.lines: dict[Rate, list[str]] = {Rate.FRAME: [], Rate.PIXEL: []}
+        super().__init__(plan, pool, _RESERVED)
 
     def text(self) -> str:
-        for node in self.order:
-            if self._needs_local(node):
-                self._make_local(node)
-        codes = ", ".join(_bare(self._expression(code).text) for code in self.plan.codes)
+        self.name_values()
+        codes = ", ".join(bare(self.written(code)) for code in self.plan.codes)
         lines = [
-            *(f"// {_harmless(line)}" for line in self.plan.comment),
+            *(f"// {harmless(line)}" for line in self.plan.comment),
             f"static void {self.plan.name}(uint32_t t)",
             "{",
         ]
@@ -117,40 +64,20 @@ class _Writer:
         lines += [f"        put(i, {codes});", "    }", "}"]
         return "\n".join(lines) + "\n"
 
-    def _needs_local(self, node: Whole) -> bool:
-        """Whether a value gets a name: its author gave one, it is used again, or it is due once a frame."""
-        if node.operation == "constant":
-            return False
-        if node in self.plan.named or self.uses[node] > 1:
-            return True
-        if node.operation == "multiply" and all(u.operation == "shift right" for u in self._users(node)):
-            return False  # most of these are written as one call with the shift
-        if node.rate == Rate.FRAME:
-            return any(Rate.PIXEL in user.rate for user in self._users(node)) or node in self.plan.codes
-        return len(self._expression(node).text) > 90
+    def written(self, node: Whole) -> str:
+        return self._expression(node).text
 
-    def _users(self, node: Whole) -> list[Whole]:
-        return [user for user in self.order if node in user.arguments]
+    def declared(self, node: Whole, name: str) -> str:
+        return f"const {node.ctype} {name} = {bare(self.written(node))};"
 
-    def _make_local(self, node: Whole) -> None:
-        name = self._free_name(self.plan.named.get(node) or _hint(node))
-        ctype = node.ctype
-        level = Rate.PIXEL if Rate.PIXEL in node.rate else Rate.FRAME
-        self.lines[level].append(f"const {ctype} {name} = {_bare(self._expression(node).text)};")
-        self.locals[node] = _Text(name, ctype)
-
-    def _free_name(self, wanted: str) -> str:
-        wanted = re.sub(r"[^A-Za-z0-9_]", "_", wanted)
-        name, number = wanted, 2
-        while name in self.taken:
-            name, number = f"{wanted}_{number}", number + 1
-        self.taken.add(name)
-        return name
+    def belongs_to_its_users(self, node: Whole) -> bool:
+        # most products are written as one call with the shift that follows
+        return node.operation == "multiply" and all(u.operation == "shift right" for u in self.users[node])
 
     def _expression(self, node: Whole) -> _Text:
         """Return the text of a value: its name, or its expression in the type of its range."""
-        if node in self.locals:
-            return self.locals[node]
+        if node in self.names:
+            return _Text(self.names[node], node.ctype)
         if node.operation == "constant":
             return _Text(_literal(node.numbers[0], node.ctype), node.ctype)
         text = _PRINT[node.operation](self, node)
@@ -204,7 +131,7 @@ class _Writer:
         assert isinstance(node.data, Table)
         ctype = narrowest(node.data.lowest, node.data.highest)
         owner = self.plan.name if node.data.name == "band" else ""
-        return self._read(self.pool.name(node.data, owner), _bare(self._expression(node.arguments[0]).text), ctype)
+        return self._read(self.pool.name(node.data, owner), bare(self._expression(node.arguments[0]).text), ctype)
 
     def _read(self, name: str, index: str, ctype: str) -> _Text:
         reader = {8: "pgm_read_byte", 16: "pgm_read_word", 32: "pgm_read_dword"}[_WIDTH[ctype]]
@@ -215,7 +142,7 @@ class _Writer:
         assert isinstance(node.data, Curve)
         values = self.pool.name(node.data.values, "", "int16_t")
         steps = self.pool.name(node.data.steps, "", "int8_t")
-        return _Text(f"curve({values}, {steps}, {_bare(self._expression(node.arguments[0]).text)})", "int16_t")
+        return _Text(f"curve({values}, {steps}, {bare(self._expression(node.arguments[0]).text)})", "int16_t")
 
     def shift_right(self, node: Whole) -> _Text:
         short = self._short_product(node)
@@ -231,7 +158,7 @@ class _Writer:
     def _short_product(self, node: Whole) -> _Text | None:
         """Return a product whose lower bytes nobody asks for, by a function that never makes them."""
         product = node.arguments[0]
-        if product.operation != "multiply" or product in self.locals:
+        if product.operation != "multiply" or product in self.names:
             return None
         a, b = product.arguments
         if node.numbers[0] == 8 and _is_within(a, 0, 65535) and _is_within(b, 0, 255):
@@ -253,7 +180,7 @@ class _Writer:
         return self._call_text("high_product_signed", "int16_t", (signed[0], "int16_t"), (other, "uint16_t"))
 
     def _call_text(self, function: str, result: str, *arguments: tuple[Whole, str]) -> _Text:
-        return _Text(f"{function}({', '.join(_bare(self._cast(*argument)) for argument in arguments)})", result)
+        return _Text(f"{function}({', '.join(bare(self._cast(*argument)) for argument in arguments)})", result)
 
     def shift_left(self, node: Whole) -> _Text:
         ctype = self._common(node)
@@ -277,12 +204,12 @@ class _Writer:
 
     def extreme(self, node: Whole) -> _Text:
         ctype = self._common(node)
-        left, right = (_bare(self._expression(a).text) for a in node.arguments)
+        left, right = (bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"{node.operation}<{ctype}>({left}, {right})", ctype)
 
     def magnitude(self, node: Whole) -> _Text:
         ctype = self._common(node)
-        return _Text(f"magnitude<{ctype}>({_bare(self._expression(node.arguments[0]).text)})", ctype)
+        return _Text(f"magnitude<{ctype}>({bare(self._expression(node.arguments[0]).text)})", ctype)
 
     def comparison(self, node: Whole) -> _Text:
         sign = {"below": "<", "at most": "<=", "equal": "=="}[node.operation]
@@ -303,17 +230,17 @@ class _Writer:
     def divide(self, node: Whole) -> _Text:
         if node.arguments[0].low >= 0:
             return self._infix("/")(node)
-        left, right = (_bare(self._expression(a).text) for a in node.arguments)
+        left, right = (bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"floor_divide({left}, {right})", "int32_t")
 
     def call(self, node: Whole) -> _Text:
-        arguments = ", ".join(_bare(self._expression(a).text) for a in node.arguments)
+        arguments = ", ".join(bare(self._expression(a).text) for a in node.arguments)
         return _Text(f"{node.operation}({arguments})", "uint16_t")
 
 
 def _bump(writer: _Writer, node: Whole) -> _Text:
     table = writer.pool.name(SHUFFLE, "")
-    cell, weight = (_bare(writer._expression(a).text) for a in node.arguments)
+    cell, weight = (bare(writer._expression(a).text) for a in node.arguments)
     return _Text(f"bump({table}, {cell}, {weight})", "uint16_t")
 
 
@@ -359,45 +286,5 @@ def _literal(number: int, ctype: str) -> str:
     return f"(-{text})" if number < 0 else text
 
 
-def _bare(text: str) -> str:
-    """Return a text without a pair of brackets around all of it."""
-    if not (text.startswith("(") and text.endswith(")")):
-        return text
-    depth = 0
-    for position, sign in enumerate(text):
-        depth += {"(": 1, ")": -1}.get(sign, 0)
-        if depth == 0 and position < len(text) - 1:
-            return text
-    return text[1:-1]
-
-
-def _harmless(text: str) -> str:
-    """Return a text that can't leave its comment: one line, no backslash to join the next one."""
-    return "".join(sign if sign.isprintable() and sign.isascii() and sign != "\\" else " " for sign in text)
-
-
 def _is_within(node: Whole, low: int, high: int) -> bool:
     return low <= node.low and node.high <= high
-
-
-def _hint(node: Whole) -> str:
-    """Return a name for a value that its author left unnamed."""
-    if node.operation == "pixel":
-        assert isinstance(node.data, Table)
-        return f"own_{node.data.name}"
-    return {
-        "clock": "turn",
-        "curve": "wave",
-        "blend": "bumps",
-        "bump": "bumps",
-        "look up": "entry",
-        "wrap add": "turn",
-        "multiply": "product",
-        "add": "sum",
-        "low bits": "part",
-        "scramble": "chance",
-        "least": "held",
-        "most": "held",
-        "shift right": "part",
-        "shift left": "part",
-    }.get(node.operation, "value")

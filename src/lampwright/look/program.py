@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from lampwright.look.build import build
 from lampwright.look.codes import channel_codes
-from lampwright.look.cpp import FunctionPlan, TablePool, write_function
+from lampwright.look.cpp import write_function
 from lampwright.look.lower import Lowering, whole_turns
 from lampwright.look.run import run
 from lampwright.look.simplify import Simplifier
 from lampwright.look.source import Look
 from lampwright.look.steady import Places
 from lampwright.look.whole import Whole
+from lampwright.look.writing import FunctionPlan, TablePool
 
 
 @dataclass(frozen=True, eq=False)
