@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.look.cpp import FlashTable, TablePool
+from lampwright.look import FlashTable, TablePool
 from lampwright.look.program import Program
 from lampwright.show.model import CueProgram
 
