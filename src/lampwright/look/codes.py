@@ -8,7 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from lampwright.look.graph import Node, Rate
-from lampwright.look.lower import Lowering, Scaled, too_wide
+from lampwright.look.lower import Lowering, Scaled
+from lampwright.look.problems import too_wide
 from lampwright.look.simplify import Simplifier, apart
 from lampwright.look.steady import evaluate
 from lampwright.look.whole import RangeError, Whole

@@ -20,11 +20,13 @@ from numpy.typing import NDArray
 from lampwright.look import tables
 from lampwright.look.graph import Node, Rate
 from lampwright.look.intervals import Intervals
+from lampwright.look.noises import NOISES
+from lampwright.look.problems import too_fine, too_wide
 from lampwright.look.simplify import apart
 from lampwright.look.steady import HELD, TURNING, Places, evaluate, turning_curve
 from lampwright.look.tables import CURVE_PLACES, Table
 from lampwright.look.whole import RangeError, Whole, Wholes
-from lampwright.units.errors import MakerError, Problem
+from lampwright.units.errors import MakerError
 
 MOST_PLACES = 14
 """Binary places of a 16-bit value: leaves a bit above 1 and the sign."""
@@ -127,7 +129,7 @@ class Lowering:
             raise RangeError(0, round(span))
         increment = _increment(abs(speed) * self.frame_seconds)
         if increment == 0 and speed != 0:
-            raise MakerError([_too_fine(node, speed)])
+            raise MakerError([too_fine(node, speed)])
         whole = self.wholes.clock(increment, 32 - places, 32, self.last_frame)
         if speed < 0:
             whole = self.wholes.subtract(self.wholes.constant(0), whole)
@@ -230,7 +232,7 @@ class Lowering:
             divisor = Scaled(self.wholes.subtract(zero, divisor.whole), divisor.places)
             dividend = Scaled(self.wholes.subtract(zero, dividend.whole), dividend.places)
         if divisor.whole.low <= 0:
-            raise MakerError([_too_fine(node, self.intervals.of(below)[0])])
+            raise MakerError([too_fine(node, self.intervals.of(below)[0])])
         raised = 0
         while raised < 24 and _fits(dividend.whole.low << raised + 1, dividend.whole.high << raised + 1, 31):
             raised += 1
@@ -289,37 +291,8 @@ class Lowering:
         return Scaled(self._noise(node), 16)
 
     def _noise(self, node: Node) -> Whole:
-        """Return value noise; the same steps as :func:`lampwright.look.steady.noise`."""
-        u = self.turns(node.arguments[0], 8, 16)
-        if node.operation == "noise":
-            return self.wholes.bump(self.wholes.shift(u, 8), self._weight(u))
-        v = self.turns(node.arguments[1], 8, 16)
-        if node.operation == "noise2":
-            return self._plane(u, v, None)
-        w = self.turns(node.arguments[2], 8, 16)
-        planes = []
-        for step in (0, 1):
-            offset = self.wholes.look_up(tables.SHUFFLE, self._next(self.wholes.shift(w, 8), step))
-            planes.append(self.wholes.shift(self._plane(u, v, offset), 8))
-        return self.wholes.blend(planes[0], planes[1], self._weight(w))
-
-    def _plane(self, u: Whole, v: Whole, offset: Whole | None) -> Whole:
-        """Return two-dimensional noise, its cells counted from ``offset``."""
-        rows = []
-        cell = self.wholes.shift(v, 8)
-        if offset is not None:
-            cell = self.wholes.wrap("wrap add", cell, offset, 8)
-        for step in (0, 1):
-            row = self.wholes.look_up(tables.SHUFFLE, self._next(cell, step))
-            start = self.wholes.wrap("wrap add", self.wholes.shift(u, 8), row, 8)
-            rows.append(self.wholes.shift(self.wholes.bump(start, self._weight(u)), 8))
-        return self.wholes.blend(rows[0], rows[1], self._weight(v))
-
-    def _next(self, cell: Whole, step: int) -> Whole:
-        return self.wholes.wrap("wrap add", cell, self.wholes.constant(1), 8) if step else cell
-
-    def _weight(self, u: Whole) -> Whole:
-        return self.wholes.look_up(tables.BLEND, self.wholes.low_bits(u, 8))
+        """Return value noise of one, two or three places, 16 binary places."""
+        return NOISES[node.operation](self.wholes, *(self.turns(a, 8, 16) for a in node.arguments))
 
     # -- steady values ----------------------------------------------------------------------
 
@@ -329,7 +302,7 @@ class Lowering:
         rounded = np.round(real * 2.0**places).astype(np.int64)
         largest = float(np.abs(real).max())
         if largest > 0 and not rounded.any():
-            raise MakerError([_too_fine(node, largest)])
+            raise MakerError([too_fine(node, largest)])
         return Scaled(self.table(self.names.get(node, "steady"), rounded), places)
 
     def table(self, name: str, values: NDArray[np.int64]) -> Whole:
@@ -499,26 +472,3 @@ def _best_fraction(factor: float, error: float) -> tuple[int, int]:
     while number % 2 == 0 and number != 0 and places > 0:
         number, places = number // 2, places - 1
     return number, places
-
-
-def too_wide(node: Node, interval: tuple[float, float]) -> Problem:
-    """Return the problem of a value that no 32 bits hold."""
-    return Problem(
-        "LOOK-006",
-        "this value grows too large for the chip",
-        f"{interval[0]:.6g} to {interval[1]:.6g}",
-        "values that 32 bits hold with the precision needed, such as -30000 to 30000",
-        "divide by something, or take fraction() or clamp() of it earlier",
-        node.place,
-    )
-
-
-def _too_fine(node: Node, value: float) -> Problem:
-    return Problem(
-        "LOOK-007",
-        "this value is too small for the chip to tell from zero",
-        f"{value:.3g}",
-        "values of 0.001 or more where they meet others near 1",
-        "leave it out, or multiply by it later",
-        node.place,
-    )
