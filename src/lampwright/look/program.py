@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.look.build import build
-from lampwright.look.codes import channel_codes
+from lampwright.look.build import CueTime, build
+from lampwright.look.codes import Drive, channel_codes
 from lampwright.look.cpp import write_function
+from lampwright.look.js import write_module
 from lampwright.look.lower import Lowering, whole_turns
 from lampwright.look.run import run
 from lampwright.look.simplify import Simplifier
-from lampwright.look.source import Look
+from lampwright.look.source import Look, Value, setting_text
 from lampwright.look.steady import Places
 from lampwright.look.whole import Whole
 from lampwright.look.writing import FunctionPlan, TablePool
@@ -29,7 +30,7 @@ class Program:
     """
 
     look: Look
-    settings: Mapping[str, float | str]
+    settings: Mapping[str, Value]
     n_pixel: int
     last_frame: int
     codes: tuple[Whole, Whole, Whole]
@@ -42,25 +43,37 @@ class Program:
 
     def cpp(self, function: str, pool: TablePool) -> str:
         """Return the text of a C++ function that puts the same codes; its tables go to ``pool``."""
+        return write_function(self.plan(function), pool)
+
+    def javascript(self, function: str) -> str:
+        """Return the text of an ES module that exports ``function(t, put)``, which puts the same codes.
+
+        It calls ``put(i, red, green, blue)`` for each pixel ``i`` at the cue's frame number ``t``.
+        :func:`lampwright.look.js.write_module` draws several looks together into one module.
+        """
+        return write_module([self.plan(function)])
+
+    def plan(self, function: str) -> FunctionPlan:
+        """Return what a function of this name has to compute, for any back-end that writes text."""
         comment = (self.look.title or self.look.name, *self._settings_text())
-        return write_function(FunctionPlan(function, comment, self.codes, self.named, self.n_pixel), pool)
+        return FunctionPlan(function, comment, self.codes, self.named, self.n_pixel)
 
     def _settings_text(self) -> list[str]:
         lines = []
         for name, value in self.settings.items():
             setting = self.look.settings[name]
-            shown = value if isinstance(value, str) else f"{value:g} {setting.unit}".rstrip()
-            lines.append(f"  {name} = {shown}: {setting.help}")
+            lines.append(f"  {name} = {setting_text(setting, value)}: {setting.help}")
         return lines
 
 
 def compile_look(
     look: Look,
-    settings: Mapping[str, float | str],
+    settings: Mapping[str, Value],
     places: Places,
     frame_seconds: float,
     last_frame: int,
-    brightness: float,
+    drive: Drive | float,
+    cue: CueTime | None = None,
 ) -> Program:
     """Return ``look`` compiled for pixels at ``places``.
 
@@ -72,20 +85,23 @@ def compile_look(
         From one frame to the next. [s]
     last_frame
         The largest frame number that the cue (and the fade out of it) will ask for.
-    brightness
-        Share of full drive that 1.0 of a channel means. [1]
+    drive
+        How light becomes codes; a number is the brightness alone.
+    cue
+        The cue's length and shift in time; without one, the length is ``last_frame``.
 
     Raises
     ------
     MakerError
         LOOK-002 to LOOK-007, each at its line and column.
     """
-    drawing = build(look, settings)
+    drive = drive if isinstance(drive, Drive) else Drive(drive)
+    drawing = build(look, settings, cue or CueTime(max(1, last_frame) * frame_seconds))
     channels = drawing.colour.channels
     simplifier = Simplifier(channels, dict(drawing.names))
     simple = [simplifier.rewrite(channel) for channel in channels]
     lowering = Lowering(places, frame_seconds, last_frame, simplifier.names, whole_turns(simple))
-    red, green, blue = channel_codes(lowering, simplifier, simple, 255.0 * brightness)
+    red, green, blue = channel_codes(lowering, simplifier, simple, drive)
     for whole, name in zip((red, green, blue), ("red", "green", "blue"), strict=True):
         lowering.named.setdefault(whole, name)
     return Program(look, dict(settings), places.n_pixel, last_frame, (red, green, blue), lowering.named)
