@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from lampwright.look import Change
 from lampwright.parts import Status
 from lampwright.piece import (
     Anchor,
@@ -80,11 +81,23 @@ def test_standby_and_ending_have_defaults(read_changed) -> None:
     assert read_changed(("fade =", "# fade =")).show.cues[0].fade == 0.0
 
 
-def test_settings_come_out_in_si_colours_as_text(read_changed) -> None:
+def test_settings_come_out_as_written_for_the_look_to_judge_their_kind(read_changed) -> None:
     piece = read_changed(
-        ("fade =", 'set = { pace = "12 /min", tint = "#CFE8ff", depth = 0.4, reach = "35 cm", n = 3 }\nfade =')
+        ("fade =", 'set = { pace = "12 /min", tint = "#CFE8ff", depth = { from = 0.4, to = 1 }, n = 3 }\nfade =')
     )
-    assert piece.show.cues[0].settings == {"pace": 0.2, "tint": "#CFE8ff", "depth": 0.4, "reach": 0.35, "n": 3.0}
+    assert piece.show.cues[0].settings == {"pace": "12 /min", "tint": "#CFE8ff", "depth": Change(0.4, 1.0), "n": 3.0}
+
+
+def test_a_change_without_an_end_is_refused(read_changed) -> None:
+    with pytest.raises(MakerError) as caught:
+        read_changed(("fade =", "set = { depth = { from = 0.4 } }\nfade ="))
+    assert "error PIECE-008: a setting that changes has a beginning and an end" in str(caught.value)
+
+
+def test_how_white_and_steps_are_made_is_read(read_changed) -> None:
+    piece = read_changed(("rate =", 'white = "balanced"\nsteps = "dithered"\nrate ='))
+    assert piece.show.is_balanced
+    assert piece.show.is_dithered
 
 
 def test_later_stages_can_point_at_an_entry(read_changed) -> None:

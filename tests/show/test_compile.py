@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from lampwright.show import CircuitShow
+from lampwright.show.compile import library_names
 from lampwright.units import MakerError
 
 ShowMaker = Callable[..., CircuitShow]
@@ -28,7 +29,7 @@ def test_a_look_that_is_not_there_is_named_with_the_nearest(small_show: ShowMake
         '   37 | look = "slow-ise"',
         "      |        ^^^^^^^^^^",
         'found:   "slow-ise"',
-        'allowed: "drifting-glints", "path-breath", "slow-ice"',
+        "allowed: " + ", ".join(f'"{name}"' for name in library_names()),
         'do:      did you mean "slow-ice"?   (lampwright explain SHOW-001)',
     ]
 
@@ -68,3 +69,71 @@ def test_equal_cues_share_one_program(small_show: ShowMaker) -> None:
     show = small_show(cues=cue + cue + cue.replace("slow-ice", "path-breath"))
     assert show.cues[0].program is show.cues[1].program
     assert show.cues[0].program is not show.cues[2].program
+
+
+def _codes(show: CircuitShow, *seconds: float) -> list[list[int]]:
+    """Return the first pixel's codes at times of the first cue."""
+    frames = np.array([round(s * 40) for s in seconds])
+    return show.cues[0].program.frames(frames)[:, 0].tolist()
+
+
+def _own_look(tmp_path: Path, text: str) -> str:
+    (tmp_path / "looks").mkdir(exist_ok=True)
+    (tmp_path / "looks" / "own.look").write_text(text)
+    return '[[cue]]\nlook = "own"\nlength = "10 s"\n'
+
+
+LEVEL = 'level = setting(0.5, least=0, most=1, help="level")\ntint = setting("#ffffff", help="tint")\n'
+
+
+def test_a_setting_goes_evenly_from_one_value_to_the_other_and_stays(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, LEVEL + "colour = light(level, level, level)\n")
+    show = small_show(
+        cues=cue + 'fade = "2 s"\nset = { level = { from = "20 %", to = "100 %" } }\n', brightness="100 %"
+    )
+    assert [c[0] for c in _codes(show, 0, 5, 10, 12)] == pytest.approx([51, 153, 255, 255], abs=1)
+
+
+def test_a_colour_changes_in_linear_light(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, LEVEL + "colour = tint\n")
+    change = 'set = { tint = { from = "#ff0000", to = "#0000ff" } }\n'
+    show = small_show(cues=cue + change, brightness="100 %")
+    assert np.abs(np.array(_codes(show, 0, 5, 10)) - [[255, 0, 0], [128, 0, 128], [0, 0, 255]]).max() <= 1
+
+
+def test_a_quantity_of_the_wrong_kind_is_refused_even_if_its_number_would_do(
+    small_show: ShowMaker, tmp_path: Path
+) -> None:
+    cue = _own_look(tmp_path, LEVEL + "colour = light(level, level, level)\n")
+    message = _message(small_show, tmp_path, cues=cue + 'set = { level = "1 m" }\n')
+    assert 'error LOOK-008: setting "level" can\'t take this value' in message
+
+
+def test_circuits_follow_each_other_by_the_stagger(
+    small_piece_of_two: Callable[[str], tuple[CircuitShow, ...]],
+) -> None:
+    first, second = small_piece_of_two('look = "path-breath"\nlength = "20 s"\nstagger = "500 ms"\n')
+    frames = np.arange(100, 200)
+    first_codes = first.cues[0].program.frames(frames)[:, :, 2].astype(int)
+    second_codes = second.cues[0].program.frames(frames + 20)[:, :, 2].astype(int)
+    unstaggered, _ = small_piece_of_two('look = "path-breath"\nlength = "20 s"\n')
+    np.testing.assert_array_equal(first_codes, unstaggered.cues[0].program.frames(frames)[:, :, 2])
+    assert np.abs(first_codes.mean(axis=1) - second_codes.mean(axis=1)).max() < 4
+
+
+def test_dithering_keeps_what_lies_between_two_codes(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, LEVEL + "slow = level + 0.02 * swell(time / 1000)\ncolour = light(slow, level, 0)\n")
+    plain = small_show(cues=cue + "set = { level = 0.0147 }\n", brightness="100 %")
+    assert plain.cues[0].program.frames(np.arange(4))[:, :, 1].mean() == 4  # 3.75 as such
+    (tmp_path / "small.toml").unlink()
+    show = small_show(cues=cue + "set = { level = 0.0147 }\n", brightness='100 %"\nsteps = "dithered')
+    codes = show.cues[0].program.frames(np.arange(4)).astype(int)
+    assert codes[:, :, :2].mean(axis=(0, 1)) == pytest.approx([3.75, 3.75], abs=0.05)
+    assert set(codes[:, :, 1].flat) == {3, 4}
+    assert (codes[:, :, 1].mean(axis=0) == codes[:, 0, 1].mean()).all()
+
+
+def test_a_balanced_white_keeps_the_strips_shares(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, LEVEL + 'colour = "#ffffff"\n')
+    show = small_show(cues=cue, brightness='100 %"\nwhite = "balanced')
+    assert _codes(show, 0)[0] == [130, 255, 94]

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from lampwright.look.build import CueTime
+from lampwright.look.codes import Drive
 from lampwright.look.cpp import PRELUDE
 from lampwright.look.program import Program, compile_look
 from lampwright.look.read import read_look
-from lampwright.look.source import Look, Setting, settle
+from lampwright.look.source import Change, Look, Setting, Value, settle
 from lampwright.look.steady import Places
 from lampwright.look.writing import FlashTable, TablePool
 
 __all__ = [
     "PRELUDE",
+    "Change",
+    "CueTime",
+    "Drive",
     "FlashTable",
     "Look",
     "Places",
     "Program",
     "Setting",
     "TablePool",
+    "Value",
     "compile_look",
     "read_look",
     "settle",

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from lampwright.look.colour import COLDEST_KELVIN, HOTTEST_KELVIN, hex_to_linear, kelvin_to_linear
 from lampwright.look.graph import CIRCUIT_INPUTS, PIXEL_INPUTS, TRUTHS, Graph, Node
-from lampwright.look.source import Look
+from lampwright.look.source import Change, Look
+from lampwright.look.source import Value as SettingValue
 from lampwright.units.errors import MakerError, Problem
 
 INPUTS = ("time", *PIXEL_INPUTS, *CIRCUIT_INPUTS)
@@ -34,6 +35,14 @@ Value = Node | Colour
 
 
 @dataclass(frozen=True)
+class CueTime:
+    """A cue's length, and how far behind its time this circuit is. [s]"""
+
+    seconds: float
+    behind: float = 0.0
+
+
+@dataclass(frozen=True)
 class Drawing:
     """The graph of a look: its colour, and the names that its author gave to values."""
 
@@ -41,7 +50,7 @@ class Drawing:
     names: Mapping[Node, str]
 
 
-def build(look: Look, settings: Mapping[str, float | str]) -> Drawing:
+def build(look: Look, settings: Mapping[str, SettingValue], cue: CueTime) -> Drawing:
     """Return the graph of ``look`` with its settings at these values.
 
     Raises
@@ -49,7 +58,7 @@ def build(look: Look, settings: Mapping[str, float | str]) -> Drawing:
     MakerError
         LOOK-002 unknown name, LOOK-003 wrong call, LOOK-004 wrong kind of value.
     """
-    builder = _Builder(look, settings)
+    builder = _Builder(look, settings, cue)
     problems: list[Problem] = []
     for statement in look.statements:
         try:
@@ -65,18 +74,38 @@ def build(look: Look, settings: Mapping[str, float | str]) -> Drawing:
 
 
 class _Builder:
-    def __init__(self, look: Look, settings: Mapping[str, float | str]) -> None:
+    def __init__(self, look: Look, settings: Mapping[str, SettingValue], cue: CueTime) -> None:
         self.look = look
         self.graph = Graph()
-        self.values: dict[str, Value] = {"time": self.graph.node("time")}
+        self.cue = cue
+        time = self.graph.node("time")
+        shifted = self.graph.node("add", time, self.graph.constant(-cue.behind))
+        self.values: dict[str, Value] = {"time": shifted if cue.behind else time}
         for name in CIRCUIT_INPUTS:
             self.values[name] = self.graph.node(name)
         for name in PIXEL_INPUTS:
             self.values[name] = self.graph.node("place", detail=(name,))
         for name, setting in settings.items():
-            self.values[name] = self._hex(setting) if isinstance(setting, str) else self.graph.constant(setting)
+            self.values[name] = self._setting(setting)
         self.names: dict[Node, str] = {}
         self._unusable: set[str] = set()
+
+    def _setting(self, value: SettingValue) -> Value:
+        if isinstance(value, Change):
+            start, end = self._setting(value.start), self._setting(value.end)
+            passed = self.graph.node("multiply", self.graph.node("time"), self.graph.constant(1 / self.cue.seconds))
+            share = self.graph.node("least", passed, self.graph.constant(1))
+            if isinstance(start, Node) and isinstance(end, Node):
+                return self._between(start, end, share)
+            assert isinstance(start, Colour)
+            assert isinstance(end, Colour)
+            ends = zip(start.channels, end.channels, strict=True)
+            return Colour(*(self._between(a, b, share) for a, b in ends))
+        return self._hex(value) if isinstance(value, str) else self.graph.constant(value)
+
+    def _between(self, start: Node, end: Node, share: Node) -> Node:
+        step = self.graph.node("subtract", end, start)
+        return self.graph.node("add", start, self.graph.node("multiply", step, share))
 
     def assign(self, statement: ast.Assign) -> None:
         target = statement.targets[0]

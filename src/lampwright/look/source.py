@@ -23,6 +23,18 @@ UNIT_KINDS: dict[str, Kind] = {
 
 
 @dataclass(frozen=True)
+class Change:
+    """A setting that goes evenly from one value to another over its cue."""
+
+    start: float | str
+    end: float | str
+
+
+Value = float | str | Change
+"""A setting's value: a number in SI units, a hex colour, or a change. As given, a quantity is still a text."""
+
+
+@dataclass(frozen=True)
 class Setting:
     """A number or colour that the piece file may set. Numbers in SI units."""
 
@@ -66,7 +78,7 @@ def place_of(node: ast.AST, file: str, lines: tuple[str, ...]) -> Place:
     return Place(file, line, start + 1, max(1, end - start), text)
 
 
-def settle(look: Look, given: Mapping[str, float | str], where: Mapping[str, Place | None]) -> dict[str, float | str]:
+def settle(look: Look, given: Mapping[str, Value], where: Mapping[str, Place | None]) -> dict[str, Value]:
     """Return every setting's value: the one given, checked, or its default.
 
     ``where`` tells for each given name where it stands in the piece file.
@@ -76,7 +88,7 @@ def settle(look: Look, given: Mapping[str, float | str], where: Mapping[str, Pla
     MakerError
         LOOK-008 for each name that the look doesn't declare and each value it can't take.
     """
-    values: dict[str, float | str] = {name: s.default for name, s in look.settings.items()}
+    values: dict[str, Value] = {name: s.default for name, s in look.settings.items()}
     problems = []
     for name, value in given.items():
         place = where.get(name)
@@ -84,11 +96,13 @@ def settle(look: Look, given: Mapping[str, float | str], where: Mapping[str, Pla
         if setting is None:
             problems.append(_unknown(look, name, place))
             continue
-        settled = _settle_one(setting, value, place)
-        if isinstance(settled, Problem):
-            problems.append(settled)
-        else:
-            values[name] = settled
+        ends = (value.start, value.end) if isinstance(value, Change) else (value,)
+        settled = [_settle_one(setting, end, place) for end in ends]
+        wrong = [s for s in settled if isinstance(s, Problem)]
+        right = [s for s in settled if not isinstance(s, Problem)]
+        problems.extend(wrong)
+        if not wrong:
+            values[name] = Change(*right) if len(right) == 2 else right[0]
     if problems:
         raise MakerError(problems)
     return values
@@ -130,6 +144,13 @@ def _settle_one(setting: Setting, value: float | str, place: Place | None) -> fl
         f"write {setting.name} = {_example(setting)}",
         place,
     )
+
+
+def setting_text(setting: Setting, value: Value) -> str:
+    """Return a settled value as a maker would say it."""
+    if isinstance(value, Change):
+        return f"{setting_text(setting, value.start)} to {setting_text(setting, value.end)}"
+    return value if isinstance(value, str) else f"{value:g} {setting.unit}".rstrip()
 
 
 def _say(value: float | str) -> str:

@@ -64,6 +64,9 @@ class Strip:
     red_current: Figure  # full on [A]
     green_current: Figure  # full on [A]
     blue_current: Figure  # full on [A]
+    white_red: Figure  # share of full drive at which the three together look white [1]
+    white_green: Figure
+    white_blue: Figure
     quiescent_current: Figure  # all channels dark, per pixel [A]
     supply_least: Figure  # lowest voltage at which colours hold [V]
     supply_most: Figure  # absolute maximum [V]

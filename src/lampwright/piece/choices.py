@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 
 from pydantic_core import PydanticCustomError
 
+from lampwright.look.source import Change, Value
 from lampwright.parts import FIGURE_KINDS, NOUNS, Strip, find, override
 from lampwright.piece.fields import Checker, Colour, Quantity, faults_of, out_of_range, refuse, wrong_type
 from lampwright.piece.report import Fault, spoken
@@ -85,10 +86,10 @@ class Settings(Checker):
     def meant(self) -> str:
         return "a table of settings"
 
-    def __call__(self, raw: Any) -> dict[str, float | str]:
+    def __call__(self, raw: Any) -> dict[str, Value]:
         if not isinstance(raw, dict):
             refuse([Fault(wrong_type(raw, self.meant, self.example))])
-        settings: dict[str, float | str] = {}
+        settings: dict[str, Value] = {}
         faults: list[Fault] = []
         for key, value in raw.items():
             if not _SETTING.fullmatch(key):
@@ -98,12 +99,22 @@ class Settings(Checker):
                 faults.append(Fault(problem, (key,), is_key=True))
                 continue
             try:
-                settings[key] = _setting(value)
+                settings[key] = _change(value) if isinstance(value, dict) else _setting(value)
             except PydanticCustomError as error:
-                faults += [replace(fault, path=(key,)) for fault in faults_of(error)]
+                faults += [replace(fault, path=(key, *fault.path)) for fault in faults_of(error)]
         if faults:
             refuse(faults)
         return settings
+
+
+def _change(raw: dict[str, Any]) -> Change:
+    """Return a setting that goes from one value to another over its cue."""
+    if set(raw) != {"from", "to"}:
+        found = ", ".join(spoken(key) for key in raw) or "nothing"
+        allowed = 'a table with "from" and "to", such as { from = 0.1, to = 0.9 }'
+        summary = "a setting that changes has a beginning and an end"
+        refuse([Fault(Problem("PIECE-008", summary, found, allowed, "write { from = 0.1, to = 0.9 }"))])
+    return Change(_setting(raw["from"]), _setting(raw["to"]))
 
 
 def _setting(raw: object) -> float | str:
@@ -116,7 +127,8 @@ def _setting(raw: object) -> float | str:
     if raw.startswith("#"):
         return str(Colour('"#cfe8ff"')(raw))
     try:
-        return parse_any(raw)[0]
+        parse_any(raw)
     except UnitError as error:
         allowed = 'a number, a quantity or a colour, such as 0.4, "0.2 /s" or "#cfe8ff"'
         refuse([Fault(replace(error.problem, allowed=allowed), start=error.start, length=error.length)])
+    return raw  # of which kind it has to be, the look says

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
+from lampwright.look.source import Value
 from lampwright.parts.model import Board, Pack, Strip
 from lampwright.units.errors import Place
 
@@ -148,8 +149,10 @@ class Cue:
     look: str
     length: float  # [s]
     fade: float  # cross-fade from what came before, within this cue's own length [s]
-    settings: Mapping[str, float | str]
-    """A quantity already in SI units, a plain number, or a hex colour."""
+    settings: Mapping[str, Value]
+    """Plain numbers, quantities as written, hex colours, or changes from one to another over the cue."""
+    stagger: float = 0.0
+    """By how much each circuit is behind the one before it. [s]"""
 
 
 @dataclass(frozen=True)
@@ -160,6 +163,10 @@ class ShowSheet:
     brightness: float  # share of full drive that the looks may use [1]
     ending: Ending
     cues: tuple[Cue, ...]
+    is_dithered: bool = False
+    """Whether what lies between two codes is spread over frames and neighbouring pixels."""
+    is_balanced: bool = False
+    """Whether equal red, green and blue are made to look white, at the cost of brightness."""
 
 
 @dataclass(frozen=True)

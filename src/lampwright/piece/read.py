@@ -82,11 +82,19 @@ def _show(draft: Draft, report: Report) -> ShowSheet | None:
     if draft.show is None:
         return None
     period_ms = _period_ms(draft.show, report)
-    return ShowSheet(period_ms / 1000, draft.show.brightness, Ending(draft.show.ending), tuple(cues))
+    sheet = draft.show
+    return ShowSheet(
+        period_ms / 1000,
+        sheet.brightness,
+        Ending(sheet.ending),
+        tuple(cues),
+        is_dithered=sheet.steps == "dithered",
+        is_balanced=sheet.white == "balanced",
+    )
 
 
 def _cue(entry: CueEntry) -> Cue:
-    return Cue(entry.look, entry.length, entry.fade, entry.set)
+    return Cue(entry.look, entry.length, entry.fade, entry.set, entry.stagger)
 
 
 def _check_fade(entry: CueEntry, path: Path, report: Report) -> None:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from lampwright.look.source import Value
 from lampwright.parts import Board, Pack, Strip
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
@@ -123,10 +124,13 @@ class ShowEntry(Table):
     rate: Annotated[float, Quantity('"40 /s"', "rate", least="1 /s", most="200 /s").field()]
     brightness: Annotated[float, Quantity('"70 %"', "share", above="0 %", most="100 %").field()]
     ending: Annotated[str, Choice('"repeat"', ("repeat", "hold", "dark")).field()] = "repeat"
+    white: Annotated[str, Choice('"balanced"', ("as made", "balanced")).field()] = "as made"
+    steps: Annotated[str, Choice('"dithered"', ("plain", "dithered")).field()] = "plain"
 
 
 class CueEntry(Table):
     look: Annotated[str, LookName('"slow-ice"').field()]
     length: Annotated[float, Quantity('"30 min"', "time", least="1 s", most="1 d").field()]
     fade: Annotated[float, Quantity('"10 s"', "time", least="0 s", most="1 d").field()] = 0.0
-    set: Annotated[dict[str, float | str], Settings('{ pace = "0.2 /s" }').field()] = {}
+    stagger: Annotated[float, Quantity('"0.5 s"', "time", least="0 s", most="10 min").field()] = 0.0
+    set: Annotated[dict[str, Value], Settings('{ pace = "0.2 /s" }').field()] = {}

@@ -13,8 +13,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.layout.model import CircuitLayout, Layout
-from lampwright.look import Look, Places, Program, compile_look, read_look, settle
+from lampwright.look import (
+    Change,
+    CueTime,
+    Drive,
+    Look,
+    Places,
+    Program,
+    Value,
+    compile_look,
+    read_look,
+    settle,
+)
 from lampwright.look.colour import hex_to_linear
+from lampwright.parts.model import Strip
 from lampwright.piece.model import Cue, FixedSection, Piece, Section
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.units.errors import MakerError, Problem
@@ -46,7 +58,7 @@ class _SheetCue:
 
     cue: Cue
     look: Look
-    settings: Mapping[str, float | str]
+    settings: Mapping[str, Value]
 
 
 def _read_sheet(piece: Piece) -> tuple[_SheetCue, ...]:
@@ -136,6 +148,7 @@ class _Compiler:
         self.piece, self.layout, self.sheet = piece, layout, sheet
         self.frame_ms = round(piece.show.frame_period * 1000)
         self.places = look_places(piece, layout)
+        self.drive = _drive(piece, layout.circuit.strip)
 
     def compile(self) -> CircuitShow:
         cues = self._cues()
@@ -165,13 +178,9 @@ class _Compiler:
         for entry, length, fade in zip(self.sheet, lengths, fades, strict=True):
             key = _program_key(entry)
             if key not in programs:
+                time = CueTime(length * self.frame_ms / 1000, entry.cue.stagger * self.layout.circuit.number)
                 programs[key] = compile_look(
-                    entry.look,
-                    entry.settings,
-                    self.places,
-                    self.frame_ms / 1000,
-                    last[key],
-                    self.piece.show.brightness,
+                    entry.look, entry.settings, self.places, self.frame_ms / 1000, last[key], self.drive, time
                 )
             cues.append(CueProgram(programs[key], start, length, fade))
             start += length
@@ -203,7 +212,8 @@ class _Compiler:
             raise MakerError([problem])
         linear = hex_to_linear(standby.colour)
         assert linear is not None, "the piece file's reader lets only hex colours through"
-        red, green, blue = (round(255 * share * standby.level) for share in linear)
+        parts = zip(linear, self.drive.balance, strict=True)
+        red, green, blue = (round(255 * share * balance * standby.level) for share, balance in parts)
         return Indicator(pixels, (red, green, blue))
 
     def _limiter(self) -> Limiter:
@@ -229,8 +239,17 @@ class _Compiler:
         return Limiter((red, green, blue), cap)
 
 
+def _drive(piece: Piece, strip: Strip) -> Drive:
+    white = (strip.white_red.value, strip.white_green.value, strip.white_blue.value)
+    balance = white if piece.show.is_balanced else (1.0, 1.0, 1.0)
+    return Drive(piece.show.brightness, balance, piece.show.is_dithered)
+
+
 def _program_key(entry: _SheetCue) -> tuple[object, ...]:
-    return entry.look.name, tuple(sorted(entry.settings.items()))
+    """Return what tells programs apart: cues alike in all of it share one."""
+    length = entry.cue.length if any(isinstance(v, Change) for v in entry.settings.values()) else None
+    settings = tuple(sorted(entry.settings.items(), key=lambda item: item[0]))
+    return entry.look.name, settings, entry.cue.stagger, length
 
 
 def _channel_order(order: str) -> tuple[int, int, int]:
