@@ -1,0 +1,179 @@
+"""What a maker sees is what the chip sends: every back-end to the last bit, no value outside its proof."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lampwright.look import Places, Program, compile_look, js, read_look, settle
+from lampwright.look.run import evaluate, in_order
+from lampwright.look.whole import MEANINGS
+from lampwright.show.compile import library_names, library_text
+from lampwright.units import MakerError
+from tests.look.chip_run import run_chip
+from tests.look.conftest import FRAME_SECONDS, LAST_FRAME
+from tests.look.native_run import run_native
+from tests.look.node_run import run_node
+from tests.look.random_looks import random_look
+
+CI_LOOKS, CI_CHIP_LOOKS = 500, 40
+SWEEP_LOOKS, SWEEP_CHIP_LOOKS = 20_000, 500
+BATCH, CHIP_BATCH = 100, 10
+
+
+def _compile(text: str, places: Places) -> Program | None:
+    """Return a random look compiled, or ``None`` where it is refused for a good reason."""
+    try:
+        look = read_look(text, "random", "random.look")
+        return compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, 0.7)
+    except MakerError as error:
+        assert {p.code for p in error.problems} <= {"LOOK-005", "LOOK-006", "LOOK-007"}
+        return None
+
+
+def _times(seed: int, count: int) -> np.ndarray:
+    inner = np.random.default_rng(seed).integers(0, LAST_FRAME + 1, count - 2)
+    return np.sort(np.concatenate([[0, LAST_FRAME], inner]))
+
+
+def _held_in_range(program: Program, times: np.ndarray, text: str) -> np.ndarray:
+    """Return the codes that numpy works out, once every value was seen to keep to its proven range."""
+    values = evaluate(in_order(program.codes), times)
+    for node, every in values.items():
+        assert node.low <= every.min(), (node.operation, text)
+        assert every.max() <= node.high, (node.operation, text)
+    shape = (len(times), program.n_pixel)
+    return np.stack([np.broadcast_to(values[code], shape) for code in program.codes], axis=-1)
+
+
+def _random_programs(seeds: Sequence[int], places: Places) -> dict[int, Program]:
+    return {seed: program for seed in seeds if (program := _compile(random_look(seed), places))}
+
+
+def _compare(seeds: range, places: Places, folder: Path) -> int:
+    """Hold numpy, C++ and JavaScript of some random looks against each other; return how many they were."""
+    programs = _random_programs(seeds, places)
+    times = _times(seeds.start, 20)
+    plans = [program.plan("look") for program in programs.values()]
+    sent = zip(run_native(plans, times, folder), run_node(plans, times, folder), strict=True)
+    for (seed, program), (native, node) in zip(programs.items(), sent, strict=True):
+        text = f"seed {seed}:\n{random_look(seed)}"
+        meant = _held_in_range(program, times, text)
+        np.testing.assert_array_equal(native, meant, err_msg=f"C++, {text}")
+        np.testing.assert_array_equal(node, meant, err_msg=f"JavaScript, {text}")
+    return len(programs)
+
+
+def _compare_chip(seeds: range, places: Places, folder: Path) -> int:
+    """Hold numpy and the emulated chip against each other; return how many looks they were."""
+    programs = _random_programs(seeds, places)
+    times = _times(seeds.start, 20)
+    chip = run_chip([program.plan("look") for program in programs.values()], times, folder)
+    for (seed, program), sent in zip(programs.items(), chip, strict=True):
+        np.testing.assert_array_equal(sent, program.frames(times), err_msg=f"seed {seed}:\n{random_look(seed)}")
+    return len(programs)
+
+
+def test_random_looks_are_the_same_in_numpy_cpp_and_javascript(places: Places, tmp_path: Path) -> None:
+    compared = sum(_compare(range(start, start + BATCH), places, tmp_path) for start in range(0, CI_LOOKS, BATCH))
+    assert compared > 0.95 * CI_LOOKS
+
+
+def test_random_looks_are_the_same_in_numpy_and_on_the_chip(places: Places, tmp_path: Path) -> None:
+    starts = range(0, CI_CHIP_LOOKS + CHIP_BATCH, CHIP_BATCH)
+    assert sum(_compare_chip(range(start, start + CHIP_BATCH), places, tmp_path) for start in starts) >= CI_CHIP_LOOKS
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", range(20))
+def test_many_random_looks_are_the_same_in_numpy_cpp_and_javascript(part: int, places: Places, tmp_path: Path) -> None:
+    first, count = CI_LOOKS + part * SWEEP_LOOKS // 20, SWEEP_LOOKS // 20
+    starts = range(first, first + count, BATCH)
+    assert sum(_compare(range(start, start + BATCH), places, tmp_path) for start in starts) > 0.95 * count
+
+
+@pytest.mark.slow
+def test_many_random_looks_are_the_same_in_numpy_and_on_the_chip(places: Places, tmp_path: Path) -> None:
+    starts = range(1000, 1000 + SWEEP_CHIP_LOOKS, CHIP_BATCH)
+    compared = sum(_compare_chip(range(start, start + CHIP_BATCH), places, tmp_path) for start in starts)
+    assert compared > 0.95 * SWEEP_CHIP_LOOKS
+
+
+@given(st.integers(min_value=10**6, max_value=10**9))
+@settings(max_examples=150, deadline=None)
+def test_no_value_ever_leaves_the_range_proven_for_it(places: Places, seed: int) -> None:
+    text = random_look(seed)
+    program = _compile(text, places)
+    if program is not None:
+        _held_in_range(program, _times(seed, 30), text)
+
+
+def test_library_looks_are_the_same_everywhere_over_ten_thousand_samples(places: Places, tmp_path: Path) -> None:
+    looks = [read_look(library_text(name), name, name) for name in library_names()]
+    programs = [compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, 0.7) for look in looks]
+    times = _times(1, 300)
+    assert len(times) * places.n_pixel > 10_000
+    plans = [program.plan("look") for program in programs]
+    for back_end in (run_native, run_node, run_chip):
+        for program, sent in zip(programs, back_end(plans, times, tmp_path), strict=True):
+            message = f"{program.look.name} by {back_end.__name__}"
+            np.testing.assert_array_equal(sent, program.frames(times), err_msg=message)
+
+
+def test_a_frame_doesnt_depend_on_which_others_are_drawn_with_it(compiled: Callable[..., Program]) -> None:
+    program = compiled('colour = "#ffffff" * noise(along * 3, time) * dice(1, time * 2)')
+    times = np.arange(5000, 5400)
+    alone = np.concatenate([program.frames(np.array([t])) for t in times[::40]])
+    np.testing.assert_array_equal(program.frames(times)[::40], alone)
+
+
+@pytest.mark.parametrize("speed", [0.1, 0.37, -0.37, -25, 19.99, 0.0003])
+def test_a_night_long_cue_keeps_its_turns_everywhere(
+    speed: float, compiled: Callable[..., Program], tmp_path: Path
+) -> None:
+    night = round(14 * 3600 / FRAME_SECONDS)
+    text = f"colour = light(fraction(time * {speed}), swell(time * {speed} + along), dice(1, time * {speed}))"
+    program = compiled(text, last_frame=night)
+    times = np.concatenate([np.arange(3), np.random.default_rng(3).integers(0, night, 60), [night - 1, night]])
+    meant = program.frames(times)
+    for back_end in (run_native, run_node, run_chip):
+        np.testing.assert_array_equal(back_end([program.plan("look")], times, tmp_path)[0], meant)
+
+
+def test_a_value_called_like_a_table_a_type_or_a_word_of_another_language_breaks_nothing(
+    compiled: Callable[..., Program], tmp_path: Path
+) -> None:
+    names = """sine_table shuffle_table swell_steps_table_2 blend_table look_0_dice_table uint8_t int16_t PORTB DDRB
+        Math Uint8Array undefined NaN Infinity arguments eval this self new function var let debugger extends
+        put i t pgm_read_byte PROGMEM curve bump blend scramble clock main codes times look_0 _x __y UINT8_MAX INT
+        high_product static int register int_ größe""".split()
+    values = [f"{name} = 0.01 * swell(time / {k + 3} + noise(along + time))" for k, name in enumerate(names)]
+    sums = [f"sum_{k} = {' + '.join(names[k : k + 25])}" for k in range(0, len(names), 25)]
+    total = " + ".join(text.split(" = ")[0] for text in sums)
+    program = compiled(
+        "\n".join([*values, *sums, f"colour = light({total}, dice(1, time) * ({total}), sine({total}))"])
+    )
+    times = _times(4, 10)
+    for back_end in (run_native, run_node, run_chip):
+        sent = back_end([program.plan("look")], times, tmp_path)[0]
+        np.testing.assert_array_equal(sent, program.frames(times))
+
+
+def test_no_text_of_a_look_gets_out_of_its_comment_in_the_page(compiled: Callable[..., Program]) -> None:
+    text = (
+        '"""Title */ \\\\"""\ntint = setting("#ffffff", help="one\\nalert(1)\\r\\u2028 alert(1) \\\\")\n'
+        "größe = noise(time)\ncolour = tint * größe\n"
+    )
+    source = compiled(text).javascript("look")
+    assert "\\" not in source
+    assert source.isascii()
+    assert all(line.startswith("// ") for line in source.splitlines() if "alert" in line)
+
+
+def test_every_operation_can_be_written_as_javascript() -> None:
+    assert set(js.PRINT) == set(MEANINGS) | {"clock", "pixel", "look up", "curve"}
