@@ -7,6 +7,7 @@ numbers only; :func:`render` draws its frames.
 from __future__ import annotations
 
 from lampwright.show.compile import compile_show
+from lampwright.show.levels import check_levels
 from lampwright.show.memory import ram_needed
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.show.render import Block, blocks, frames, line_bytes, render
@@ -18,6 +19,7 @@ __all__ = [
     "Indicator",
     "Limiter",
     "blocks",
+    "check_levels",
     "compile_show",
     "frames",
     "line_bytes",

@@ -9,7 +9,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
 from lampwright.power import Draw, check_board, check_power
-from lampwright.show import CircuitShow, compile_show
+from lampwright.show import CircuitShow, check_levels, compile_show
 from lampwright.signoff.measure import measure_draws
 from lampwright.signoff.progress import Progress
 
@@ -54,7 +54,7 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     draws = measure_draws(shows, progress)
     powers = {show.layout.circuit.name: check_power(show, piece, draw) for show, draw in zip(shows, draws, strict=True)}
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    return Report(piece, layout, shows, draws, findings)
+    return Report(piece, layout, shows, draws, (*findings, check_levels(piece)))
 
 
 def _has_room(findings: tuple[Finding, ...]) -> bool:
