@@ -26,6 +26,7 @@ def test_every_check_is_there_in_the_order_of_the_work(small: Small, told: Any) 
         "POWER-003",
         "POWER-004",
         "POWER-005",
+        "SHOW-004",
     ]
     assert report.has_passed
     assert report.layout.circuits[0].n_pixel == 240
@@ -54,7 +55,7 @@ def test_five_metres_at_144_are_refused_and_no_show_is_made_for_them(small: Smal
     report = sign_off(piece, Silent())
     assert not report.has_passed
     assert report.shows == report.draws == ()
-    ram, line = report.findings
+    ram, line, _ = report.findings
     assert (ram.code, ram.severity, ram.value, ram.limit) == (
         "BOARD-001",
         Severity.FAIL,
