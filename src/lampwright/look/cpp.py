@@ -80,7 +80,7 @@ class _Writer(FunctionWriter):
             return _Text(self.names[node], node.ctype)
         if node.operation == "constant":
             return _Text(_literal(node.numbers[0], node.ctype), node.ctype)
-        text = _PRINT[node.operation](self, node)
+        text = PRINT[node.operation](self, node)
         if text.ctype == node.ctype:
             return text
         return _Text(f"({node.ctype}){text.text}", node.ctype)
@@ -248,7 +248,7 @@ def _infix_method(sign: str) -> Callable[[_Writer, Whole], _Text]:
     return lambda writer, node: writer._infix(sign)(node)
 
 
-_PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
+PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
     "clock": _Writer.clock,
     "pixel": _Writer.pixel,
     "look up": _Writer.look_up,

@@ -97,13 +97,13 @@ class _Writer(FunctionWriter):
 
     def _bits(self, node: Whole) -> str:
         """Return a text whose lowest 32 bits are the value's, for operations that look at no others."""
-        if node in self.names or node.operation not in _RAW:
+        if node in self.names or node.operation not in RAW:
             return self.written(node)
-        return _RAW[node.operation](self, node)
+        return RAW[node.operation](self, node)
 
     def held(self, node: Whole) -> str:
         """Return a value whose lowest 32 bits are made first, with the sign that its range says it has."""
-        text = _RAW[node.operation](self, node)
+        text = RAW[node.operation](self, node)
         if node.high >= 1 << 31:
             return f"({text} >>> 0)"
         is_whole = node.operation in {"multiply", "shift left"} or (node.low >= -_SMALL and node.high < _SMALL)
@@ -195,7 +195,7 @@ class _Writer(FunctionWriter):
         return f"({self._test(test)} ? {self.written(yes)} : {self.written(no)})"
 
 
-_RAW: dict[str, Callable[[_Writer, Whole], str]] = {
+RAW: dict[str, Callable[[_Writer, Whole], str]] = {
     "add": _Writer.raw_sum,
     "subtract": _Writer.raw_sum,
     "multiply": _Writer.raw_product,

@@ -1,0 +1,67 @@
+"""Whole numbers are the same on every back-end at every width and sign, also where no look has gone yet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from lampwright.look import js
+from lampwright.look.run import in_order, run
+from lampwright.look.writing import FunctionPlan
+from tests.look.chip_run import run_chip
+from tests.look.native_run import run_native
+from tests.look.node_run import run_node
+from tests.look.random_wholes import EDGE_TIMES, MADE, probe, random_plan
+
+CI_GRAPHS, CI_CHIP_GRAPHS, SWEEP_GRAPHS = 200, 40, 4000
+BATCH, CHIP_BATCH = 100, 10
+
+
+def _meant(plan: FunctionPlan) -> NDArray[np.uint8]:
+    return run(plan.codes, EDGE_TIMES, plan.n_pixel)
+
+
+def test_every_operation_is_the_same_everywhere_at_the_ends_of_all_types(
+    tmp_path: Path,
+) -> None:
+    probes = [probe(way) for way in (*MADE, "clock", "pixel")]
+    assert all(len(plans) >= 4 for plans in probes)
+    plans = [plan for every in probes for plan in every]
+    for back_end in (run_native, run_node):
+        for plan, sent in zip(plans, back_end(plans, EDGE_TIMES, tmp_path), strict=True):
+            np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"{plan.comment[0]}: {back_end.__name__}")
+    for first in range(0, len(plans), CHIP_BATCH):
+        some = plans[first : first + CHIP_BATCH]
+        for plan, sent in zip(some, run_chip(some, EDGE_TIMES, tmp_path), strict=True):
+            np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"{plan.comment[0]}: chip")
+
+
+def _compare(seeds: range, folder: Path, *, on_chip: bool) -> None:
+    plans = [random_plan(seed) for seed in seeds]
+    for back_end in (run_chip,) if on_chip else (run_native, run_node):
+        for seed, plan, sent in zip(seeds, plans, back_end(plans, EDGE_TIMES, folder), strict=True):
+            np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"seed {seed}: {back_end.__name__}")
+
+
+def test_random_values_are_the_same_everywhere(tmp_path: Path) -> None:
+    for first in range(0, CI_GRAPHS, BATCH):
+        _compare(range(first, first + BATCH), tmp_path, on_chip=False)
+    for first in range(0, CI_CHIP_GRAPHS, CHIP_BATCH):
+        _compare(range(first, first + CHIP_BATCH), tmp_path, on_chip=True)
+
+
+@pytest.mark.slow
+def test_many_random_values_are_the_same_everywhere(tmp_path: Path) -> None:
+    for first in range(CI_GRAPHS, CI_GRAPHS + SWEEP_GRAPHS, BATCH):
+        _compare(range(first, first + BATCH), tmp_path, on_chip=False)
+    for first in range(CI_GRAPHS, CI_GRAPHS + SWEEP_GRAPHS // 10, CHIP_BATCH):
+        _compare(range(first, first + CHIP_BATCH), tmp_path, on_chip=True)
+
+
+def test_random_values_use_every_operation() -> None:
+    used = {node.operation for seed in range(60) for node in in_order(random_plan(seed).codes)}
+    assert used == set(js.PRINT) | {"constant"}
+    assert {*MADE, "clock", "pixel"} == {*js.PRINT, "short product"}
