@@ -70,6 +70,10 @@ def test_the_ram_map_names_the_frame_buffer_and_the_kept_clock(own: FirmwareSour
     assert names["frame"] == RamSymbol("frame", names["frame"].address, 27 * 3, ".bss")
     assert (names["kept"].size, names["kept"].section) == (16, ".noinit")
     assert built.ram_used == sum(symbol.size for symbol in built.ram_map)
+    record = built.record.read_text()
+    assert built.sha256 in record
+    for symbol in built.ram_map:
+        assert re.search(rf"{symbol.address:#08x} +{symbol.size}  {symbol.name} ", record)
 
 
 @pytest.mark.parametrize("compiler", [WheelCompiler, PathCompiler])

@@ -52,7 +52,7 @@ def print_builds(builds: Sequence[FirmwareBuild], folder: Path) -> None:
     console.print()
     console.print(f"firmware in {folder}, in bytes:", soft_wrap=True)
     console.print(table)
-    console.print("Each folder's FLASHING.md says how to flash it; disconnect the pack first.")
+    console.print("Each folder's FLASHING.md says how to flash it, build/firmware.txt where its RAM goes. Disconnect the pack first.")
     console.print()
 
 

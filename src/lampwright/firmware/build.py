@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.firmware.compiler import FLAGS, Compiler, ToolRun, WheelCompiler
-from lampwright.firmware.files import cannot_write
+from lampwright.firmware.files import cannot_write, write_text
 from lampwright.firmware.fuses import Fuses
 from lampwright.firmware.image import RamSymbol, flash_image, ram_bytes, ram_map
+from lampwright.firmware.record import record_text
 from lampwright.firmware.room import too_small
 from lampwright.firmware.write import SOURCES, FirmwareSource
 from lampwright.show.memory import BYTES_PER_PIXEL
@@ -25,6 +26,8 @@ class FirmwareBuild:
     compiler: str
     elf: Path
     hex_file: Path
+    record: Path
+    """Text with sizes, RAM map and the .hex file's hash."""
     image: bytes
     sha256: str
     """Of the .hex file: names what was rehearsed and what is flashed."""
@@ -64,6 +67,7 @@ def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareB
         _check_room(built)
         part_elf.replace(built.elf)
         part_hex.replace(built.hex_file)
+        write_text(built.record, _record(built))
     finally:
         part_elf.unlink(missing_ok=True)
         part_hex.unlink(missing_ok=True)
@@ -91,6 +95,7 @@ def _weigh(source: FirmwareSource, tools: Compiler, elf: Path, hex_file: Path, m
         compiler=tools.name,
         elf=folder / "firmware.elf",
         hex_file=folder / "firmware.hex",
+        record=folder / "firmware.txt",
         image=image,
         sha256=hashlib.sha256(hex_file.read_bytes()).hexdigest(),
         flash_used=len(image),
@@ -102,6 +107,11 @@ def _weigh(source: FirmwareSource, tools: Compiler, elf: Path, hex_file: Path, m
         commands=source.commands.spoken(),
         messages=messages,
     )
+
+
+def _record(built: FirmwareBuild) -> str:
+    flash, ram = (built.flash_used, built.flash_there), (built.ram_used, built.ram_there)
+    return record_text(built.source.circuit, built.compiler, built.sha256, flash, ram, built.ram_map)
 
 
 def _make_folder(folder: Path) -> None:
