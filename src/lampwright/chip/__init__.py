@@ -17,6 +17,7 @@ from lampwright.chip.bench import (
     TimingBreach,
 )
 from lampwright.chip.emulated import EmulatedChip
+from lampwright.chip.snapshot import Snapshot
 
 __all__ = [
     "Bench",
@@ -27,5 +28,6 @@ __all__ = [
     "Line",
     "LineReport",
     "ResetCause",
+    "Snapshot",
     "TimingBreach",
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+import hashlib
 import math
 from collections.abc import Sequence
 
@@ -15,6 +17,7 @@ from lampwright.chip.decode import decode_program
 from lampwright.chip.interrupts import DRAINING, STOPPED
 from lampwright.chip.reasons import reason_text
 from lampwright.chip.registers import ATMEGA328P, EEARH, EEARL, SPH, SPL, SREG
+from lampwright.chip.snapshot import Snapshot, TakenFrames, put_back, take_snapshot, twin
 from lampwright.chip.state import ChipState
 
 WATCHDOG_HZ = 128e3  # [Hz] ATmega328P datasheet, watchdog timer (from memory)
@@ -92,7 +95,8 @@ class EmulatedChip:
                 raise ValueError(f"{what} of {len(image)} bytes does not fit into {size}")
         self._clock_hz = clock_hz
         self._noise = np.random.default_rng(noise_seed)
-        self._taken: list[tuple[NDArray[np.int64], NDArray[np.uint8]]] = []
+        self._taken: list[TakenFrames] = []
+        self._identity = _identify(firmware, clock_hz, lines)
         self._state = _new_state(firmware, eeprom, lines, clock_hz)
         scalar = self._state.scalar
         for setting in range(N_WATCHDOG_SETTING):
@@ -226,6 +230,44 @@ class EmulatedChip:
         """
         self._state.scalar[state.HUNG] = 1
 
+    def save(self) -> Snapshot:
+        """Return the whole state as it is now, frames not yet taken included."""
+        return take_snapshot(
+            self._state, self._identity, self._taken, copy.deepcopy(dict(self._noise.bit_generator.state))
+        )
+
+    def restore(self, snapshot: Snapshot, noise_seed: int | None = None) -> None:
+        """Go back, or ahead, to a saved state; the snapshot can be restored again.
+
+        Parameters
+        ----------
+        snapshot : Snapshot
+            Of this chip, or of another with the same program, clock and lines.
+        noise_seed : int
+            Seeds what RAM holds after later power-ons; as it was when the state was saved if left out.
+
+        Raises
+        ------
+        ValueError
+            The snapshot belongs to another program, clock or lines.
+        """
+        if snapshot.identity != self._identity:
+            raise ValueError("the snapshot was taken with another program, clock or lines")
+        self._state = put_back(self._state, snapshot)
+        self._taken = list(snapshot.taken)
+        if noise_seed is None:
+            self._noise.bit_generator.state = snapshot.noise
+        else:
+            self._noise = np.random.default_rng(noise_seed)
+
+    def fork(self) -> EmulatedChip:
+        """Return a second chip in the same state; the two go on independently."""
+        other = copy.copy(self)
+        other._noise = copy.deepcopy(self._noise)
+        other._state = twin(self._state)
+        other.restore(self.save())
+        return other
+
     def _see_to_buffers(self) -> None:
         """Take the finished frames out of the core's buffers, and enlarge those of open frames if asked."""
         chip, scalar = self._state, self._state.scalar
@@ -238,6 +280,12 @@ class EmulatedChip:
             open_data = np.concatenate((chip.open_data, np.zeros_like(chip.open_data)), axis=1)
             finished_data = np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8)
             self._state = chip._replace(open_data=open_data, finished_data=finished_data)
+
+
+def _identify(firmware: bytes, clock_hz: float, lines: Sequence[Line]) -> str:
+    digest = hashlib.sha256(firmware)
+    digest.update(repr((clock_hz, tuple(lines))).encode())
+    return digest.hexdigest()
 
 
 def _unpack(rows: NDArray[np.int64], data: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
