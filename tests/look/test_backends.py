@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lampwright.look import Places, Program, compile_look, js, read_look, settle
+from lampwright.look import Change, CueTime, Drive, Places, Program, compile_look, js, read_look, settle
 from lampwright.look.run import evaluate, in_order
 from lampwright.look.whole import MEANINGS
 from lampwright.show.compile import library_names, library_text
@@ -26,11 +26,19 @@ SWEEP_LOOKS, SWEEP_CHIP_LOOKS = 20_000, 500
 BATCH, CHIP_BATCH = 100, 10
 
 
-def _compile(text: str, places: Places) -> Program | None:
+DRIVES = (Drive(0.7), Drive(0.7, (1.0, 0.85, 0.6), is_dithered=True))
+"""Plain steps, and dithered ones with a balanced white."""
+
+CUE_TIMES = (CueTime(LAST_FRAME * FRAME_SECONDS), CueTime(LAST_FRAME * FRAME_SECONDS, 1.3))
+"""In time with the cue, and behind it."""
+
+
+def _compile(seed: int, places: Places) -> Program | None:
     """Return a random look compiled, or ``None`` where it is refused for a good reason."""
     try:
-        look = read_look(text, "random", "random.look")
-        return compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, 0.7)
+        look = read_look(random_look(seed), "random", "random.look")
+        drive, cue_time = DRIVES[seed % 2], CUE_TIMES[seed % 3 == 0]
+        return compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, drive, cue_time)
     except MakerError as error:
         assert {p.code for p in error.problems} <= {"LOOK-005", "LOOK-006", "LOOK-007"}
         return None
@@ -52,7 +60,7 @@ def _held_in_range(program: Program, times: np.ndarray, text: str) -> np.ndarray
 
 
 def _random_programs(seeds: Sequence[int], places: Places) -> dict[int, Program]:
-    return {seed: program for seed in seeds if (program := _compile(random_look(seed), places))}
+    return {seed: program for seed in seeds if (program := _compile(seed, places))}
 
 
 def _compare(seeds: range, places: Places, folder: Path) -> int:
@@ -107,20 +115,41 @@ def test_many_random_looks_are_the_same_in_numpy_and_on_the_chip(places: Places,
 @given(st.integers(min_value=10**6, max_value=10**9))
 @settings(max_examples=150, deadline=None)
 def test_no_value_ever_leaves_the_range_proven_for_it(places: Places, seed: int) -> None:
-    text = random_look(seed)
-    program = _compile(text, places)
+    program = _compile(seed, places)
     if program is not None:
-        _held_in_range(program, _times(seed, 30), text)
+        _held_in_range(program, _times(seed, 30), random_look(seed))
 
 
-def test_library_looks_are_the_same_everywhere_over_ten_thousand_samples(places: Places, tmp_path: Path) -> None:
+@pytest.mark.parametrize("drive", DRIVES, ids=["plain", "dithered"])
+def test_library_looks_are_the_same_everywhere_over_ten_thousand_samples(
+    drive: Drive, places: Places, tmp_path: Path
+) -> None:
     looks = [read_look(library_text(name), name, name) for name in library_names()]
-    programs = [compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, 0.7) for look in looks]
+    programs = [compile_look(look, settle(look, {}, {}), places, FRAME_SECONDS, LAST_FRAME, drive) for look in looks]
     times = _times(1, 300)
     assert len(times) * places.n_pixel > 10_000
+    _compare_everywhere(programs, times, tmp_path)
+
+
+def test_library_looks_are_the_same_everywhere_while_their_settings_change(places: Places, tmp_path: Path) -> None:
+    programs = []
+    for name in library_names():
+        look = read_look(library_text(name), name, name)
+        numbers = {setting.name: setting.default for setting in look.settings.values() if not setting.is_colour}
+        changes = {n: Change(v, (v + look.settings[n].most) / 2) for n, v in numbers.items() if isinstance(v, float)}
+        try:
+            settings = settle(look, changes, {})
+            programs.append(compile_look(look, settings, places, FRAME_SECONDS, LAST_FRAME, DRIVES[0], CUE_TIMES[1]))
+        except MakerError:
+            continue  # a setting that this look needs steady
+    assert len(programs) > 0.6 * len(library_names())
+    _compare_everywhere(programs, _times(2, 60), tmp_path)
+
+
+def _compare_everywhere(programs: Sequence[Program], times: np.ndarray, folder: Path) -> None:
     plans = [program.plan("look") for program in programs]
     for back_end in (run_native, run_node, run_chip):
-        for program, sent in zip(programs, back_end(plans, times, tmp_path), strict=True):
+        for program, sent in zip(programs, back_end(plans, times, folder), strict=True):
             message = f"{program.look.name} by {back_end.__name__}"
             np.testing.assert_array_equal(sent, program.frames(times), err_msg=message)
 
@@ -140,9 +169,7 @@ def test_a_night_long_cue_keeps_its_turns_everywhere(
     text = f"colour = light(fraction(time * {speed}), swell(time * {speed} + along), dice(1, time * {speed}))"
     program = compiled(text, last_frame=night)
     times = np.concatenate([np.arange(3), np.random.default_rng(3).integers(0, night, 60), [night - 1, night]])
-    meant = program.frames(times)
-    for back_end in (run_native, run_node, run_chip):
-        np.testing.assert_array_equal(back_end([program.plan("look")], times, tmp_path)[0], meant)
+    _compare_everywhere([program], times, tmp_path)
 
 
 def test_a_value_called_like_a_table_a_type_or_a_word_of_another_language_breaks_nothing(
@@ -158,10 +185,7 @@ def test_a_value_called_like_a_table_a_type_or_a_word_of_another_language_breaks
     program = compiled(
         "\n".join([*values, *sums, f"colour = light({total}, dice(1, time) * ({total}), sine({total}))"])
     )
-    times = _times(4, 10)
-    for back_end in (run_native, run_node, run_chip):
-        sent = back_end([program.plan("look")], times, tmp_path)[0]
-        np.testing.assert_array_equal(sent, program.frames(times))
+    _compare_everywhere([program], _times(4, 10), tmp_path)
 
 
 def test_no_text_of_a_look_gets_out_of_its_comment_in_the_page(compiled: Callable[..., Program]) -> None:
