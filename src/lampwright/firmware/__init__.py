@@ -7,6 +7,8 @@ avrdude commands.
 
 from lampwright.firmware.build import FirmwareBuild, build
 from lampwright.firmware.compiler import Compiler, PathCompiler, WheelCompiler
+from lampwright.firmware.compiler_choice import find_compiler
+from lampwright.firmware.compiler_wasi import WasiCompiler
 from lampwright.firmware.image import RamSymbol
 from lampwright.firmware.pins import SourceRun
 from lampwright.firmware.write import FirmwareSource, write_firmware
@@ -18,7 +20,9 @@ __all__ = [
     "PathCompiler",
     "RamSymbol",
     "SourceRun",
+    "WasiCompiler",
     "WheelCompiler",
     "build",
+    "find_compiler",
     "write_firmware",
 ]

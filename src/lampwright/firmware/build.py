@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from lampwright.firmware.compiler import FLAGS, Compiler, ToolRun, WheelCompiler
+from lampwright.firmware.compiler import FLAGS, Compiler, ToolRun
+from lampwright.firmware.compiler_choice import find_compiler
 from lampwright.firmware.files import cannot_write, write_text
 from lampwright.firmware.fuses import Fuses
 from lampwright.firmware.image import RamSymbol, flash_image, ram_bytes, ram_map
@@ -49,7 +50,7 @@ def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareB
     Parameters
     ----------
     compiler
-        The installation's own when left out.
+        The one of :func:`find_compiler` when left out.
 
     Raises
     ------
@@ -57,7 +58,7 @@ def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareB
         FIRMWARE-007 when the program is larger than the flash, FIRMWARE-001 when changed sources take
         too much RAM, FIRMWARE-008 when they don't compile, FIRMWARE-009 without a compiler.
     """
-    tools = compiler or WheelCompiler()
+    tools = compiler or find_compiler()
     folder = source.folder / "build"
     _make_folder(folder)
     part_elf, part_hex = folder / "part.elf", folder / "part.hex"
@@ -123,7 +124,7 @@ def _make_folder(folder: Path) -> None:
 
 def _not_compiled(source: FirmwareSource, run: ToolRun) -> Problem:
     """Return the problem with the compiler's first complaint."""
-    if "region `text'" in run.text:  # the older compiler's linker knows the chip's flash
+    if "region `text'" in run.text:  # a linker that knows the chip's flash
         return _flash_too_small(source, "more than the chip has", round(source.board.flash.value))
     lines = run.text.splitlines() or ["no message"]
     first = next((line for line in lines if "error" in line or "undefined" in line), lines[0])

