@@ -7,6 +7,9 @@ numbers only; :func:`render` draws its frames.
 from __future__ import annotations
 
 from lampwright.show.compile import compile_show
+from lampwright.show.flash_check import check_flashes
+from lampwright.show.flash_view import View, view_piece
+from lampwright.show.flashing import Flashing, Screening, gather_flashing
 from lampwright.show.levels import check_levels
 from lampwright.show.memory import ram_needed
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
@@ -16,13 +19,19 @@ __all__ = [
     "Block",
     "CircuitShow",
     "CueProgram",
+    "Flashing",
     "Indicator",
     "Limiter",
+    "Screening",
+    "View",
     "blocks",
+    "check_flashes",
     "check_levels",
     "compile_show",
     "frames",
+    "gather_flashing",
     "line_bytes",
     "ram_needed",
     "render",
+    "view_piece",
 ]

@@ -9,8 +9,8 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
 from lampwright.power import Draw, check_board, check_power
-from lampwright.show import CircuitShow, check_levels, compile_show
-from lampwright.signoff.measure import measure_draws
+from lampwright.show import CircuitShow, check_flashes, check_levels, compile_show, view_piece
+from lampwright.signoff.measure import measure_shows
 from lampwright.signoff.progress import Progress
 
 
@@ -51,10 +51,21 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
     fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
     shows = compile_show(dataclasses.replace(layout, circuits=fitting))
-    draws = measure_draws(shows, progress)
+    draws, flashes = _measure(piece, shows, progress)
     powers = {show.layout.circuit.name: check_power(show, piece, draw) for show, draw in zip(shows, draws, strict=True)}
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    return Report(piece, layout, shows, draws, (*findings, check_levels(piece)))
+    return Report(piece, layout, shows, draws, (*findings, check_levels(piece), *flashes))
+
+
+def _measure(
+    piece: Piece, shows: tuple[CircuitShow, ...], progress: Progress
+) -> tuple[tuple[Draw, ...], tuple[Finding, ...]]:
+    """Return each circuit's draw, and the findings on flashes of all of them together."""
+    if not shows:
+        return (), ()
+    view = view_piece([show.layout for show in shows])
+    measured = measure_shows(shows, piece.show, view, progress)
+    return measured.draws, check_flashes(piece, shows, view, measured.flashing)
 
 
 def _has_room(findings: tuple[Finding, ...]) -> bool:

@@ -1,77 +1,103 @@
-"""Measure whole shows, stretches of them side by side on the machine's cores."""
+"""Measure whole shows, stretches of them side by side on the machine's cores.
+
+Every frame is drawn once, for its draw and for its flashes. A stretch holds all circuits, because
+what a viewer sees flashing is the piece.
+"""
 
 from __future__ import annotations
 
 import multiprocessing
 import os
 import signal
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
-from itertools import accumulate
+from dataclasses import dataclass
 
+from lampwright.piece.model import ShowSheet
 from lampwright.power import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
-from lampwright.show import CircuitShow, render
+from lampwright.show import CircuitShow, Flashing, Screening, View, gather_flashing, render
 from lampwright.signoff.progress import Progress
 
 BLOCK_FRAMES = 1000
-STRETCH_FRAMES = 8000
-"""Frames that one worker measures before it reports; well under a second of work."""
+STRETCH_FRAMES = 4000
+"""Frames of the piece that one worker measures before it reports; about a second of work."""
 
 ALONE_BELOW = 1_000_000
 """Frames × pixels below which starting workers would take longer than the work."""
 
 
-def measure_draws(shows: Sequence[CircuitShow], progress: Progress) -> tuple[Draw, ...]:
-    """Return each circuit's draw over everything that its show ever does."""
-    stretches = [
-        (index, first, min(STRETCH_FRAMES, n_frame_to_measure(show) - first))
-        for index, show in enumerate(shows)
-        for first in range(0, n_frame_to_measure(show), STRETCH_FRAMES)
-    ]
-    progress.begin("draw of every frame", sum(count for _, _, count in stretches))
-    parts: list[list[FrameCurrents]] = [[] for _ in shows]
-    reached = accumulate(count for _, _, count in stretches)
-    n_worker = min(os.cpu_count() or 1, len(stretches))
-    work = sum(count * shows[index].n_pixel for index, _, count in stretches)
-    if n_worker < 2 or work < ALONE_BELOW:
-        for (index, first, count), done in zip(stretches, reached, strict=True):
-            parts[index].append(measure_stretch(shows[index], first, count))
-            progress.reach(done)
-    else:
-        # "spawn" on every system: the same behaviour everywhere, and no half-copied threads
-        context = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(n_worker, context, ignore_interrupt) as pool:
-            futures = [pool.submit(measure_stretch, shows[i], first, count) for i, first, count in stretches]
-            _collect(pool, futures, [index for index, _, _ in stretches], parts, list(reached), progress)
-    return tuple(gather(show, part) for show, part in zip(shows, parts, strict=True))
+@dataclass(frozen=True)
+class Measured:
+    """Each circuit's draw, and the flashes of all of them together."""
+
+    draws: tuple[Draw, ...]
+    flashing: Flashing
 
 
-def _collect(
-    pool: ProcessPoolExecutor,
-    futures: Sequence[Future[FrameCurrents]],
-    indices: Sequence[int],
-    parts: Sequence[list[FrameCurrents]],
-    reached: Sequence[int],
-    progress: Progress,
-) -> None:
-    """Take the stretches in; when interrupted, drop those that haven't begun."""
+@dataclass(frozen=True)
+class Stretch:
+    """What was measured of a stretch: each circuit's currents, and the worst seconds that end in it."""
+
+    currents: tuple[FrameCurrents, ...]
+    flashing: Flashing
+
+
+def measure_shows(shows: Sequence[CircuitShow], sheet: ShowSheet, view: View, progress: Progress) -> Measured:
+    """Return the draw and the flashes of everything that the circuits of a piece ever do."""
+    n_frame = n_frame_to_measure(shows[0])
+    assert all(n_frame_to_measure(show) == n_frame for show in shows), "one cue sheet plays on all circuits"
+    starts = range(0, n_frame, STRETCH_FRAMES)
+    jobs = [(shows, sheet, view, start, min(STRETCH_FRAMES, n_frame - start)) for start in starts]
+    progress.begin("draw and flashes of every frame", n_frame)
+    n_worker = min(os.cpu_count() or 1, len(jobs))
+    if n_worker < 2 or n_frame * view.n_pixel < ALONE_BELOW:
+        return _gather(shows, _follow((measure_stretch(*job) for job in jobs), progress))
+    # "spawn" on every system: the same behaviour everywhere, and no half-copied threads
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(n_worker, context, ignore_interrupt) as pool:
+        futures = [pool.submit(measure_stretch, *job) for job in jobs]
+        return _gather(shows, _follow(_results(pool, futures), progress))
+
+
+def _results(pool: ProcessPoolExecutor, futures: Sequence[Future[Stretch]]) -> Iterator[Stretch]:
+    """Yield the stretches in order; when interrupted, drop those that haven't begun."""
     try:
-        for future, index, done in zip(futures, indices, reached, strict=True):
-            parts[index].append(future.result())
-            progress.reach(done)
+        for future in futures:
+            yield future.result()
     except BaseException:
         pool.shutdown(wait=True, cancel_futures=True)
         raise
 
 
-def measure_stretch(show: CircuitShow, first: int, count: int) -> FrameCurrents:
-    """Return the currents of ``count`` frames from ``first`` on; memory stays bounded by the block."""
-    parts = [
-        frame_currents(show, render(show, start, min(BLOCK_FRAMES, first + count - start)))
-        for start in range(first, first + count, BLOCK_FRAMES)
-    ]
-    draw = gather(show, parts)
-    return FrameCurrents(draw.current, draw.wanted)
+def _follow(stretches: Iterable[Stretch], progress: Progress) -> list[Stretch]:
+    """Take the stretches in, and tell how far it is."""
+    taken = []
+    done = 0
+    for stretch in stretches:
+        taken.append(stretch)
+        done += len(stretch.currents[0].current)
+        progress.reach(done)
+    return taken
+
+
+def _gather(shows: Sequence[CircuitShow], stretches: Sequence[Stretch]) -> Measured:
+    draws = [gather(show, [each.currents[index] for each in stretches]) for index, show in enumerate(shows)]
+    return Measured(tuple(draws), gather_flashing(each.flashing for each in stretches))
+
+
+def measure_stretch(shows: Sequence[CircuitShow], sheet: ShowSheet, view: View, first: int, count: int) -> Stretch:
+    """Return the currents and flashes of ``count`` frames from ``first`` on; memory stays bounded by the stretch."""
+    screening = Screening(shows, sheet, view, first)
+    if screening.start < first:
+        screening.follow([render(show, screening.start, first - screening.start).codes for show in shows])
+    currents: list[list[FrameCurrents]] = [[] for _ in shows]
+    for start in range(first, first + count, BLOCK_FRAMES):
+        blocks = [render(show, start, min(BLOCK_FRAMES, first + count - start)) for show in shows]
+        screening.follow([block.codes for block in blocks])
+        for parts, show, block in zip(currents, shows, blocks, strict=True):
+            parts.append(frame_currents(show, block))
+    draws = [gather(show, parts) for show, parts in zip(shows, currents, strict=True)]
+    return Stretch(tuple(FrameCurrents(draw.current, draw.wanted) for draw in draws), screening.result())
 
 
 def ignore_interrupt() -> None:
