@@ -120,3 +120,9 @@ def test_valid_pieces_are_read(count: int, width: float, legs: float, rate: int,
     assert sum(len(circuit.runs) for circuit in piece.circuits) == 2 * count - 1
     assert piece.show.frame_period == 1 / rate
     assert piece.show.ending.value == ending
+
+
+def test_brackets_without_end_are_told_as_such() -> None:
+    error = answer("x = " + "[" * 3000)
+    assert isinstance(error, MakerError)
+    assert error.problems[0].summary == "lists or tables stand within each other too deeply"

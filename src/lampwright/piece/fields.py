@@ -119,8 +119,10 @@ class Quantity(Checker):
         return replace(problem, allowed=allowed, do=problem.do.replace(general, self.example))
 
     def _bare_number(self, raw: object) -> Problem:
-        unit = self.example.strip('"').rsplit(" ", 1)[1]
-        do = f'write it in quotes with its unit, such as "{raw} {unit}"'
+        number, unit = self.example.strip('"').rsplit(" ", 1)
+        if math.isfinite(float(str(raw))):
+            number = str(raw)
+        do = f'write it in quotes with its unit, such as "{number} {unit}"'
         allowed = f"{self.meant}, such as {self.example}"
         return Problem("UNIT-001", f'"{raw}" has no unit', spoken(raw), allowed, do)
 

@@ -10,6 +10,7 @@ from typing import Any
 from lampwright.units import MakerError, Place, Problem
 
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_BARE_DAY = re.compile(r"^\s*[\w.-]+\s*=\s*(?P<value>\d{4}-\d{1,2}-\d{1,2})\s*(?:#.*)?$")
 _BARE_QUANTITY = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[-+]?[\d.][^\"'#,\]}]*?)\s*(?:#.*)?$")
 _BARE_WORD = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[^\s\"'#\[{\d][^\"'#]*?)\s*(?:#.*)?$")
 _NO_VALUE = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>)(?:#.*)?$")
@@ -79,6 +80,11 @@ def _syntax_problem(text: str, file: str, message: str) -> Problem:
 
 def _explain(reason: str, line: str, column: int) -> tuple[str, str, int, int]:
     """Return summary, what to do, and the column and length to mark."""
+    if "nested" in reason:
+        return "lists or tables stand within each other too deeply", "take brackets away", 1, 1
+    if match := _BARE_DAY.match(line):
+        do = "write a day of the calendar without quotes, year first, such as 2026-12-19"
+        return "there is no such day", do, match.start("value") + 1, len(match["value"])
     if match := _BARE_QUANTITY.match(line) or _BARE_WORD.match(line):
         key, value = match["key"], match["value"]
         do = f'write {key} = "{value}"'

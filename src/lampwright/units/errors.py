@@ -5,6 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+LONGEST_LINE = 160
+"""Characters of a file's line that a message shows."""
+
+LONGEST_TEXT = 240
+"""Characters of a text that a message shows."""
+
+_CONTROL_PICTURES = 0x2400  # Unicode's block of signs for control characters, in their order
+
 
 @dataclass(frozen=True)
 class Place:
@@ -32,18 +40,52 @@ class Problem:
     def render(self) -> str:
         """Return the message as printed, with a caret under the offending text."""
         lines = []
+        summary = _clipped(self.summary)
         if self.place is None:
-            lines.append(f"error {self.code}: {self.summary}")
+            lines.append(f"error {self.code}: {summary}")
         else:
-            p = self.place
-            lines.append(f"{p.file}:{p.line}:{p.column}: error {self.code}: {self.summary}")
-            gutter = f"{p.line:>5} | "
-            lines.append(gutter + p.text)
-            lines.append(" " * (len(gutter) - 2) + "| " + " " * (p.column - 1) + "^" * max(1, p.length))
-        lines.append(f"found:   {self.found}")
-        lines.append(f"allowed: {self.allowed}")
-        lines.append(f"do:      {self.do}   (lampwright explain {self.code})")
+            place = self.place
+            lines.append(f"{_clipped(place.file)}:{place.line}:{place.column}: error {self.code}: {summary}")
+            lines += _marked(place)
+        lines.append(f"found:   {_clipped(self.found)}")
+        lines.append(f"allowed: {_clipped(self.allowed)}")
+        lines.append(f"do:      {_clipped(self.do)}   (lampwright explain {self.code})")
         return "\n".join(lines)
+
+
+def _marked(place: Place) -> list[str]:
+    """Return the line of the file and the carets below it; of a very long line the part around the carets."""
+    first = max(0, place.column - 1 - LONGEST_LINE // 2) if len(place.text) > LONGEST_LINE else 0
+    text = place.text[first : first + LONGEST_LINE]
+    before = "…" if first else ""
+    after = "…" if first + LONGEST_LINE < len(place.text) else ""
+    column = len(before) + place.column - 1 - first
+    length = min(max(1, place.length), max(1, len(before) + len(text) - column))
+    gutter = f"{place.line:>5} | "
+    return [
+        gutter + before + printable(text) + after,
+        " " * (len(gutter) - 2) + "| " + " " * column + "^" * length,
+    ]
+
+
+def _clipped(text: str) -> str:
+    """Return a text of a message fit to be printed, a very long one cut short."""
+    hidden = len(text) - LONGEST_TEXT
+    return printable(text) if hidden <= 0 else f"{printable(text[:LONGEST_TEXT])}… and {hidden} characters more"
+
+
+def printable(text: str) -> str:
+    """Return the text with a visible sign, one character wide, for each that a terminal would obey or not show.
+
+    A file from a stranger must not be able to recolour the terminal or hide what a message says.
+    """
+    return text if text.isprintable() else "".join(c if c.isprintable() else _sign(c) for c in text)
+
+
+def _sign(character: str) -> str:
+    if character < " ":
+        return chr(_CONTROL_PICTURES + ord(character))
+    return "␣" if character.isspace() else "\N{REPLACEMENT CHARACTER}"
 
 
 class MakerError(Exception):
