@@ -6,7 +6,18 @@ import dataclasses
 
 import pytest
 
-from lampwright.parts import Pack, Status, Strip, figure_names, find, override
+from lampwright.parts import (
+    FIGURE_KINDS,
+    Board,
+    Pack,
+    Part,
+    Status,
+    Strip,
+    figure_names,
+    find,
+    load_catalogue,
+    override,
+)
 from lampwright.units import MakerError, UnitError
 
 
@@ -46,10 +57,47 @@ def test_a_figure_that_cannot_be_is_refused() -> None:
     assert caught.value.render() == (
         'error PARTS-003: "red_current" must be more than zero\n'
         'found:   "-1 mA"\n'
-        "allowed: more than zero\n"
+        "allowed: more than zero, up to 100 mA\n"
         "do:      give the figure as measured, or leave it out to take the catalogue's   "
         "(lampwright explain PARTS-003)"
     )
+
+
+def test_amperes_where_milliamperes_are_meant_are_refused() -> None:
+    with pytest.raises(MakerError) as caught:
+        override(find(Strip, "ws2812b-60"), {"red_current": "20 A"})
+    assert caught.value.render() == (
+        'error PARTS-003: "red_current" must be at most 100 mA\n'
+        'found:   "20 A"\n'
+        "allowed: more than zero, up to 100 mA\n"
+        "do:      give the figure as measured, or leave it out to take the catalogue's   "
+        "(lampwright explain PARTS-003)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "part", "key", "text"),
+    [
+        (Pack, "pack-10ah-2a", "efficiency", "300 %"),
+        (Pack, "pack-10ah-2a", "charge", "10000 Ah"),
+        (Board, "m328p-16mhz-crystal", "ram", "0.2 byte"),
+        (Board, "m328p-16mhz-crystal", "clock", "16 Hz"),
+        (Strip, "ws2812b-60", "density", "100000 /m"),
+    ],
+)
+def test_a_slip_of_the_finger_or_of_the_unit_is_refused(
+    kind: type[Pack | Board | Strip], part: str, key: str, text: str
+) -> None:
+    with pytest.raises(MakerError, match=f'"{key}" must be'):
+        override(find(kind, part), {key: text})
+
+
+@pytest.mark.parametrize("kind", FIGURE_KINDS, ids=lambda kind: kind.__name__)
+def test_every_part_of_the_catalogue_is_within_what_may_be_stated(kind: type[Part]) -> None:
+    for part in load_catalogue().of(kind).values():
+        for key in FIGURE_KINDS[kind]:
+            figure = getattr(part, key)
+            assert getattr(override(part, {key: figure.text}), key).value == figure.value
 
 
 def test_a_figure_in_the_wrong_unit_is_refused() -> None:

@@ -60,3 +60,48 @@ NOUNS: dict[type[Part], str] = {
 
 MAY_BE_ZERO = frozenset({"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "stack_reserve"})
 """Figures for which zero makes sense; every other one must be above it."""
+
+MOST: dict[type[Part], dict[str, str]] = {
+    Strip: {
+        "density": "1000 /m",
+        "red_current": "100 mA",
+        "green_current": "100 mA",
+        "blue_current": "100 mA",
+        "white_red": "100 %",
+        "white_green": "100 %",
+        "white_blue": "100 %",
+        "quiescent_current": "100 mA",
+        "supply_least": "60 V",
+        "supply_most": "60 V",
+        "rail_resistance": "100 ohm/m",
+        "mass": "100 kg/m",
+    },
+    Pack: {
+        "charge": "1000 Ah",
+        "cell_voltage": "60 V",
+        "output_voltage": "60 V",
+        "efficiency": "100 %",
+        "current_limit": "100 A",
+        "shutoff_current": "100 A",
+        "shutoff_delay": "1 d",
+        "mass": "1000 kg",
+    },
+    Board: {
+        "clock": "1000 MHz",
+        "clock_tolerance": "50 %",
+        "supply": "60 V",
+        "ram": "64 KiB",
+        "flash": "16384 KiB",
+        "eeprom": "1024 KiB",
+        "stack_reserve": "64 KiB",
+        "current": "10 A",
+        "brown_out": "60 V",
+    },
+    Wire: {"area": "1000 mm2", "resistance": "100 ohm/m", "ampacity": "1000 A"},
+    Fuse: {"rating": "1000 A", "voltage": "1 kV"},
+    Capacitor: {"capacitance": "10 F", "voltage": "1 kV"},
+}
+"""Above these a figure is a slip of the finger or of the unit (our choice; no judgement of the part)."""
+
+LEAST: dict[str, str] = {"clock": "1 kHz", "ram": "64 byte", "flash": "1 KiB"}
+"""Below these no firmware can be thought of, and margins would have no meaning (our choice)."""

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from lampwright.parts.catalogue import PartT
-from lampwright.parts.kinds import FIGURE_KINDS, MAY_BE_ZERO, NOUNS, Part
+from lampwright.parts.kinds import FIGURE_KINDS, LEAST, MAY_BE_ZERO, MOST, NOUNS, Part
 from lampwright.parts.model import Figure, Status, Strip
 from lampwright.units import MakerError, Problem, parse
 
@@ -36,8 +36,7 @@ def override(part: PartT, texts: Mapping[str, str]) -> PartT:
         if key not in kinds:
             raise MakerError([_unknown_figure(part, key)])
         value = parse(text, kinds[key])
-        if value < 0 or (value == 0 and key not in MAY_BE_ZERO):
-            raise MakerError([_senseless_figure(key, text)])
+        _check_range(part, key, text, value)
         changes[key] = Figure(value, text, Status.MAKER, "stated in the piece file")
     return dataclasses.replace(part, **changes)
 
@@ -77,12 +76,23 @@ def _unknown_figure(part: Part, key: str) -> Problem:
     )
 
 
-def _senseless_figure(key: str, text: str) -> Problem:
-    at_least = "zero or more" if key in MAY_BE_ZERO else "more than zero"
-    return Problem(
+def _check_range(part: Part, key: str, text: str, value: float) -> None:
+    """Refuse a figure that is zero, negative, or beyond anything that such a part can have."""
+    kind, most = FIGURE_KINDS[type(part)][key], MOST[type(part)][key]
+    if key in LEAST:
+        at_least, is_below = f"{LEAST[key]} or more", value < parse(LEAST[key], kind)
+    elif key in MAY_BE_ZERO:
+        at_least, is_below = "zero or more", value < 0
+    else:
+        at_least, is_below = "more than zero", value <= 0
+    is_above = value > parse(most, kind)
+    if not (is_below or is_above):
+        return
+    problem = Problem(
         code="PARTS-003",
-        summary=f'"{key}" must be {at_least}',
+        summary=f'"{key}" must be at most {most}' if is_above else f'"{key}" must be {at_least}',
         found=f'"{text}"',
-        allowed=at_least,
+        allowed=f"{at_least}, up to {most}",
         do="give the figure as measured, or leave it out to take the catalogue's",
     )
+    raise MakerError([problem])
