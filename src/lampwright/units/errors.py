@@ -55,12 +55,15 @@ class Problem:
 
 def _marked(place: Place) -> list[str]:
     """Return the line of the file and the carets below it; of a very long line the part around the carets."""
-    first = max(0, place.column - 1 - LONGEST_LINE // 2) if len(place.text) > LONGEST_LINE else 0
-    text = place.text[first : first + LONGEST_LINE]
-    before = "…" if first else ""
-    after = "…" if first + LONGEST_LINE < len(place.text) else ""
-    column = len(before) + place.column - 1 - first
-    length = min(max(1, place.length), max(1, len(before) + len(text) - column))
+    before = after = ""
+    text, column, length = place.text, place.column - 1, max(1, place.length)
+    if len(text) > LONGEST_LINE:
+        first = max(0, column - LONGEST_LINE // 2)
+        before = "…" if first else ""
+        after = "…" if first + LONGEST_LINE < len(text) else ""
+        text = text[first : first + LONGEST_LINE]
+        length = max(1, min(length, first + len(text) - column))
+        column += len(before) - first
     gutter = f"{place.line:>5} | "
     return [
         gutter + before + printable(text) + after,
