@@ -135,3 +135,21 @@ def test_noise_of_three_places_moves_smoothly_in_each(compiled: Callable[..., Pr
     assert np.abs(np.diff(codes, axis=0)).max() <= 7
     assert codes.min() < 40
     assert codes.max() > 215
+
+
+def test_a_dark_colour_beside_a_moving_one_is_taken(compiled: Callable[..., Program]) -> None:
+    codes = compiled('colour = "#030510" + "#ff8000" * swell(time / 9)').frames(np.array([0, 180]))
+    assert codes[0].max() <= 2
+    assert codes[1].max() == 255
+
+
+def test_an_ease_of_something_very_large_goes_from_dark_to_bright(compiled: Callable[..., Program]) -> None:
+    text = "far = time * 3000000\nlevel = ease(far, 0.2, 1.5)\ncolour = light(level, level, level)"
+    codes = compiled(text).frames(np.array([0, 400]))
+    assert codes[0].max() == 0
+    assert codes[1].min() >= 254
+
+
+def test_a_share_of_all_pixels_goes_evenly_from_one_to_the_next(compiled: Callable[..., Program]) -> None:
+    codes = compiled("colour = light(fraction(time / pixels), 0, 0)").frames(np.arange(0, 1480, 40))[:, 0, 0]
+    assert np.abs(codes - 255 * np.arange(37) / 37).max() <= 1

@@ -135,13 +135,13 @@ def test_no_shuffle_of_signs_brings_anything_but_a_clear_message(
 
 def test_settings_of_a_cue_are_checked_against_the_look() -> None:
     look = read_look(LOOK, "my", "my.look")
-    place = Place("piece.toml", 9, 20, 5, 'set = { pace = "5 m" }')
+    place = Place("piece.toml", 9, 16, 5, 'set = { pace = "5 m" }')
     with pytest.raises(MakerError) as caught:
         settle(look, {"pace": "5 m", "hue": 3.0}, {"pace": place})
     assert str(caught.value) == (
-        'piece.toml:9:20: error LOOK-008: setting "pace" can\'t take this value\n'
+        'piece.toml:9:16: error LOOK-008: setting "pace" can\'t take this value\n'
         '    9 | set = { pace = "5 m" }\n'
-        "      |                    ^^^^^\n"
+        "      |                ^^^^^\n"
         'found:   "5 m"\n'
         "allowed: 0.1 to 2 /s\n"
         'do:      write pace = "0.5 /s"   (lampwright explain LOOK-008)\n'

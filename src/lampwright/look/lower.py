@@ -34,6 +34,10 @@ MOST_PLACES = 14
 FEWEST_PLACES = 8
 """Below this a 16-bit value is too coarse for an 8-bit code, and 32 bits are taken."""
 
+LOST = 1 / 64
+"""A number that is smaller than this share of the last place is refused; larger ones may round to zero,
+as dark colours do beside bright ones."""
+
 FINE_RANGE = 1 << 11
 """A value that reaches so far is fine enough in itself, however few of its bits are places."""
 
@@ -273,11 +277,7 @@ class Lowering:
             curve = turning_curve(node)
             return Scaled(self.wholes.curve(curve, self.turns(node.arguments[0], 16, 16)), CURVE_PLACES)
         if operation in HELD:
-            share = self.value(node.arguments[0])
-            if share.places > 16:
-                share = Scaled(self.wholes.shift(share.whole, share.places - 16), 16)
-            held = self.held(share.whole, 0, (1 << share.places) - 1)
-            return Scaled(self.wholes.curve(HELD[operation], self.wholes.shift(held, share.places - 16)), CURVE_PLACES)
+            return Scaled(self.wholes.curve(HELD[operation], self._share(self.value(node.arguments[0]))), CURVE_PLACES)
         if operation == "throw":
             salt = int(float(node.detail[0]))
             own = tables.dice(self.places.n_pixel, self.places.circuit, salt)
@@ -290,6 +290,16 @@ class Lowering:
             return Scaled(self.wholes.scramble(self.wholes.wrap("wrap add", self.table("dice", own), along, 16)), 16)
         return Scaled(self._noise(node), 16)
 
+    def _share(self, scaled: Scaled) -> Whole:
+        """Return a value held from 0 to 1, with 16 places and 65535 for 1."""
+        whole, places = scaled.whole, scaled.places
+        if places > 16:
+            whole, places = self.wholes.shift(whole, places - 16), 16
+        if places <= 0:
+            # so coarse that only "not above 0" and "1 or more" are left of it
+            return self.wholes.multiply(self.held(whole, 0, 1), self.wholes.constant(65535))
+        return self.wholes.shift(self.held(whole, 0, (1 << places) - 1), places - 16)
+
     def _noise(self, node: Node) -> Whole:
         """Return value noise of one, two or three places, 16 binary places."""
         return NOISES[node.operation](self.wholes, *(self.turns(a, 8, 16) for a in node.arguments))
@@ -301,7 +311,7 @@ class Lowering:
         real = evaluate(node, self.places)
         rounded = np.round(real * 2.0**places).astype(np.int64)
         largest = float(np.abs(real).max())
-        if largest > 0 and not rounded.any():
+        if 0 < largest * 2.0**places < LOST:
             raise MakerError([too_fine(node, largest)])
         return Scaled(self.table(self.names.get(node, "steady"), rounded), places)
 

@@ -132,7 +132,7 @@ class Simplifier:
         if below.operation == "constant" and _number(below) != 0.0:
             return self._product([above, self.graph.constant(1 / _number(below))], at)
         one = self.graph.constant(1.0)
-        if below.rate in {Rate.PIXEL, Rate.FRAME} and above is not one:
+        if below.rate != Rate.FRAME | Rate.PIXEL and above is not one:
             return self._product([above, self.graph.node("divide", one, below, place=at.place)], at)
         return self.graph.node("divide", above, below, place=at.place)
 
