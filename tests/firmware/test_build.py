@@ -1,4 +1,4 @@
-"""The built file: the same every time, sized as it is, and built by either compiler."""
+"""The built file: the same every time, sized as it is, and built by any compiler."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from lampwright.firmware import (
     FirmwareSource,
     PathCompiler,
     RamSymbol,
+    WasiCompiler,
     WheelCompiler,
     build,
     write_firmware,
@@ -35,8 +36,8 @@ def own(source: FirmwareSource, tmp_path: Path) -> FirmwareSource:
     return dataclasses.replace(source, folder=tmp_path / "own")
 
 
-@pytest.mark.parametrize("compiler", [WheelCompiler, PathCompiler])
-def test_both_compilers_build_without_a_warning(own: FirmwareSource, compiler: Callable[[], Compiler]) -> None:
+@pytest.mark.parametrize("compiler", [WasiCompiler, WheelCompiler, PathCompiler])
+def test_every_compiler_builds_without_a_warning(own: FirmwareSource, compiler: Callable[[], Compiler]) -> None:
     built = build(own, compiler())
     assert built.messages == ""
     assert built.image[:2] != b"\xff\xff"
@@ -76,7 +77,7 @@ def test_the_ram_map_names_the_frame_buffer_and_the_kept_clock(own: FirmwareSour
         assert re.search(rf"{symbol.address:#08x} +{symbol.size}  {symbol.name} ", record)
 
 
-@pytest.mark.parametrize("compiler", [WheelCompiler, PathCompiler])
+@pytest.mark.parametrize("compiler", [WasiCompiler, WheelCompiler, PathCompiler])
 def test_variables_take_no_more_than_the_check_before_allows(
     own: FirmwareSource, compiler: Callable[[], Compiler]
 ) -> None:
@@ -130,7 +131,12 @@ def test_a_program_larger_than_the_flash_is_refused(show_of: ShowOf, tmp_path: P
 
 
 @pytest.mark.parametrize(
-    ("compiler", "found"), [(WheelCompiler, r"\d{5} bytes"), (PathCompiler, "more than the chip has")]
+    ("compiler", "found"),
+    [
+        (WasiCompiler, "more than the chip has"),
+        (WheelCompiler, r"\d{5} bytes"),
+        (PathCompiler, "more than the chip has"),
+    ],
 )
 def test_looks_that_outgrow_the_flash_are_refused_and_leave_no_file_to_flash(
     own: FirmwareSource, compiler: Callable[[], Compiler], found: str

@@ -6,6 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
+
+from lampwright.firmware import WasiCompiler
 from lampwright.piece import Piece
 from lampwright.signoff import make_firmware, sign_off
 from lampwright.signoff.prove import folder_names
@@ -24,3 +27,17 @@ def test_firmware_lands_in_the_circuits_folder(small: Callable[..., Piece], told
     assert built.hex_file == tmp_path / "post" / "build" / "firmware.hex"
     assert built.hex_file.is_file()
     assert told.stages["firmware"] == (1, 1)
+
+
+def test_the_maker_is_told_why_the_first_build_takes_long(
+    small: Callable[..., Piece], told: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    prepared = []
+    monkeypatch.setattr(WasiCompiler, "is_ready", property(lambda _compiler: bool(prepared)))
+    monkeypatch.setattr(WasiCompiler, "prepare", lambda _compiler: prepared.append(True))
+    report = sign_off(small(), told)
+    make_firmware(report, tmp_path, told)
+    assert told.stages.pop("getting the compiler ready, once") == (1, 1)
+    make_firmware(report, tmp_path, told)
+    assert "getting the compiler ready, once" not in told.stages
+    assert prepared == [True]
