@@ -6,17 +6,15 @@ what a viewer sees flashing is the piece.
 
 from __future__ import annotations
 
-import multiprocessing
 import os
-import signal
-from collections.abc import Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lampwright.piece.model import ShowSheet
 from lampwright.power import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
 from lampwright.show import CircuitShow, Flashing, Screening, View, gather_flashing, render
 from lampwright.signoff.progress import Progress
+from lampwright.workers import Workers
 
 BLOCK_FRAMES = 1000
 STRETCH_FRAMES = 4000
@@ -52,21 +50,9 @@ def measure_shows(shows: Sequence[CircuitShow], sheet: ShowSheet, view: View, pr
     n_worker = min(os.cpu_count() or 1, len(jobs))
     if n_worker < 2 or n_frame * view.n_pixel < ALONE_BELOW:
         return _gather(shows, _follow((measure_stretch(*job) for job in jobs), progress))
-    # "spawn" on every system: the same behaviour everywhere, and no half-copied threads
-    context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(n_worker, context, ignore_interrupt) as pool:
-        futures = [pool.submit(measure_stretch, *job) for job in jobs]
-        return _gather(shows, _follow(_results(pool, futures), progress))
-
-
-def _results(pool: ProcessPoolExecutor, futures: Sequence[Future[Stretch]]) -> Iterator[Stretch]:
-    """Yield the stretches in order; when interrupted, drop those that haven't begun."""
-    try:
-        for future in futures:
-            yield future.result()
-    except BaseException:
-        pool.shutdown(wait=True, cancel_futures=True)
-        raise
+    with Workers(n_worker) as workers:
+        futures = [workers.submit(measure_stretch, *job) for job in jobs]
+        return _gather(shows, _follow((future.result() for future in futures), progress))
 
 
 def _follow(stretches: Iterable[Stretch], progress: Progress) -> list[Stretch]:
@@ -98,8 +84,3 @@ def measure_stretch(shows: Sequence[CircuitShow], sheet: ShowSheet, view: View, 
             parts.append(frame_currents(show, block))
     draws = [gather(show, parts) for show, parts in zip(shows, currents, strict=True)]
     return Stretch(tuple(FrameCurrents(draw.current, draw.wanted) for draw in draws), screening.result())
-
-
-def ignore_interrupt() -> None:
-    """Leave Ctrl-C to the parent, which stops its workers in order."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
