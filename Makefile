@@ -23,7 +23,7 @@ define apt_install
 	$$as_root env DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends $(1)
 endef
 
-.PHONY: help demo test references lint docs bench lock clean
+.PHONY: help demo test sweep references lint docs bench lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 8
@@ -32,7 +32,10 @@ demo: $(READY) ## set up, then check, build and rehearse Frost Gate into out/
 	$(BIN)/lampwright demo --out out
 
 test: $(READY) references lint ## set up, then run every check and test
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 -m "not slow"
+
+sweep: $(READY) references ## run the long sweeps: tens of thousands of random looks, thousands of resets
+	$(BIN)/pytest -n 2 -m slow
 
 lint: $(READY) ## style, types and import directions
 	$(BIN)/ruff check .
