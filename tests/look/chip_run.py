@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.chip import BitWindows, EmulatedChip, Line
-from lampwright.firmware.compiler import FLAGS, WheelCompiler
+from lampwright.firmware import find_compiler
+from lampwright.firmware.compiler import FLAGS
 from lampwright.firmware.image import flash_image
 from lampwright.firmware.looks_text import table_text
 from lampwright.look import PRELUDE, TablePool
@@ -63,7 +64,7 @@ int main()
 def build(text: str, folder: Path) -> bytes | None:
     """Return the flash image of a program that may call ``send``, or ``None`` where it doesn't fit."""
     (folder / "main.cpp").write_text(_HEAD + PRELUDE + text)
-    tools = WheelCompiler()
+    tools = find_compiler()
     built = tools.compile(["-mmcu=atmega328p", *FLAGS, "-w", "main.cpp", "-o", "main.elf"], folder)
     assert built.is_done, built.text
     tools.to_hex("main.elf", "main.hex", folder)

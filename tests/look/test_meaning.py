@@ -144,7 +144,7 @@ def test_a_dark_colour_beside_a_moving_one_is_taken(compiled: Callable[..., Prog
 
 
 def test_an_ease_of_something_very_large_goes_from_dark_to_bright(compiled: Callable[..., Program]) -> None:
-    text = "far = time * 3000000\nlevel = ease(far, 0.2, 1.5)\ncolour = light(level, level, level)"
+    text = "far = time * 1000000\nlevel = ease(far, 0.2, 1.5)\ncolour = light(level, level, level)"
     codes = compiled(text).frames(np.array([0, 400]))
     assert codes[0].max() == 0
     assert codes[1].min() >= 254
@@ -153,3 +153,10 @@ def test_an_ease_of_something_very_large_goes_from_dark_to_bright(compiled: Call
 def test_a_share_of_all_pixels_goes_evenly_from_one_to_the_next(compiled: Callable[..., Program]) -> None:
     codes = compiled("colour = light(fraction(time / pixels), 0, 0)").frames(np.arange(0, 1480, 40))[:, 0, 0]
     assert np.abs(codes - 255 * np.arange(37) / 37).max() <= 1
+
+
+def test_a_gradient_of_changing_colours_meets_its_stops(compiled: Callable[..., Program]) -> None:
+    text = "red = light(swell(time / 50), 0, 0)\ncolour = gradient(along / 6, red, red * 0.5, light(0, 1, 0))"
+    codes = compiled(text).frames(np.array([0, 1000])).astype(int)
+    assert codes[0, :18].max() <= 1
+    assert np.abs(codes[1, [0, 18, 36]] - [[255, 0, 0], [128, 0, 0], [0, 255, 0]]).max() <= 3

@@ -6,6 +6,7 @@ import ast
 import difflib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from lampwright.look.colour import COLDEST_KELVIN, HOTTEST_KELVIN, hex_to_linear, kelvin_to_linear
 from lampwright.look.graph import CIRCUIT_INPUTS, PIXEL_INPUTS, TRUTHS, Graph, Node
@@ -393,13 +394,23 @@ def _kelvin(builder: _Builder, call: ast.Call) -> Value:
 def _gradient(builder: _Builder, call: ast.Call) -> Value:
     share = builder.number(call.args[0])
     stops = [builder.colour(a) for a in call.args[1:]]
-    channels = []
-    for channel in zip(*(stop.channels for stop in stops), strict=True):
-        if any(node.operation != "constant" for node in channel):
-            raise builder._error("LOOK-003", "a gradient's colours don't change", call, "a colour that changes",
-                                 "hex colours and colour settings", "mix() two changing colours instead")  # fmt: skip
-        channels.append(builder.node("band", share, detail=tuple(n.detail[0] for n in channel), at=call))
-    return Colour(*channels)
+    channels = zip(*(stop.channels for stop in stops), strict=True)
+    return Colour(*(_along(builder, share, channel, call) for channel in channels))
+
+
+def _along(builder: _Builder, share: Node, stops: tuple[Node, ...], call: ast.Call) -> Node:
+    """Return one channel along its stops: from a table where they are fixed, else step by step."""
+    if all(node.operation == "constant" for node in stops):
+        return builder.node("band", share, detail=tuple(n.detail[0] for n in stops), at=call)
+    zero, one, parts = builder.graph.constant(0), builder.graph.constant(1), len(stops) - 1
+    result = stops[0]
+    for number, (start, end) in enumerate(pairwise(stops)):
+        place = builder.node("multiply", share, builder.graph.constant(parts), at=call)
+        within = builder.node("subtract", place, builder.graph.constant(number), at=call)
+        held = builder.node("least", builder.node("most", within, zero, at=call), one, at=call)
+        step = builder.node("multiply", builder.node("subtract", end, start, at=call), held, at=call)
+        result = builder.node("add", result, step, at=call)
+    return result
 
 
 FUNCTIONS: dict[str, Function] = {

@@ -295,9 +295,11 @@ class Lowering:
         whole, places = scaled.whole, scaled.places
         if places > 16:
             whole, places = self.wholes.shift(whole, places - 16), 16
-        if places <= 0:
-            # so coarse that only "not above 0" and "1 or more" are left of it
-            return self.wholes.multiply(self.held(whole, 0, 1), self.wholes.constant(65535))
+        if places < FEWEST_PLACES:
+            # so coarse that 1 itself has to be reached: with no places left, 0 and 1 are all there is
+            steps = max(0, places)
+            held = self.held(whole, 0, 1 << steps)
+            return self.wholes.multiply(held, self.wholes.constant(65535 >> steps))
         return self.wholes.shift(self.held(whole, 0, (1 << places) - 1), places - 16)
 
     def _noise(self, node: Node) -> Whole:
