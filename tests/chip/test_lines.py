@@ -64,6 +64,65 @@ def test_halves_are_measured_to_the_cycle() -> None:
     assert (report.n_breach, report.first_breach) == (0, None)
 
 
+def test_every_half_is_counted_by_its_length() -> None:
+    chip = chip_with(program(PIXELS), DATA_LINE)
+    chip.run(100_000)
+    chip.run(chip.take_frames().end_cycle[-1] + 40_000)
+    while chip.report(0).n_bit % (8 * len(PIXELS)):
+        chip.run(chip.cycle + 100)
+    chip.run(chip.cycle + 6_000)  # beyond the latch, before the next frame
+    report = chip.report(0)
+    n_frame = report.n_bit // (8 * len(PIXELS))
+    bits = np.tile(np.unpackbits(np.frombuffer(PIXELS, np.uint8)), (n_frame, 1))
+    n_one, n_zero = int(bits.sum()), int((1 - bits).sum())
+    last = bits[:, -1]  # its low is the latch, no half of a bit
+    assert report.lengths == {
+        "zero high": {6: n_zero},
+        "zero low": {14: n_zero - int((1 - last).sum())},
+        "one high": {13: n_one},
+        "one low": {7: n_one - int(last.sum())},
+    }
+
+
+def test_halves_of_changing_length_are_all_counted() -> None:
+    # the interrupt stretches whatever half it falls into
+    jitter = """
+        rjmp main
+        .org 11 * 4
+        reti
+    main:
+        put OCR1AL, 211
+        put TCCR1B, (1 << WGM12) | 1
+        put TIMSK1, 1 << OCIE1A
+        sei
+    """
+    chip = chip_with(jitter + program(PIXELS, pause=1300), DATA_LINE)
+    chip.run(100_000)
+    report = chip.report(0)
+    counted = {half: sum(found.values()) for half, found in report.lengths.items()}
+    assert counted["zero high"] + counted["one high"] == report.n_bit
+    assert report.shortest == {half: min(found) for half, found in report.lengths.items()}
+    assert report.longest == {half: max(found) for half, found in report.lengths.items()}
+    allowed = {"zero high": (4, 8), "zero low": (12, 16), "one high": (11, 15), "one low": (5, 9)}  # 250 to 550 ns...
+    outside = sum(
+        count
+        for half, (least, most) in allowed.items()
+        for length, count in report.lengths[half].items()
+        if not least <= length <= most
+    )
+    assert report.n_breach == outside > 10
+
+
+def test_halves_beyond_the_scale_are_counted_under_its_end() -> None:
+    chip = chip_with(program(b"\xff", pause=400), DATA_LINE)
+    chip.run(14 * 1700)
+    report = chip.report(0)
+    n_byte = report.n_bit // 8
+    assert report.lengths["one low"] in ({7: 7 * n_byte, 63: n_byte}, {7: 7 * n_byte, 63: n_byte - 1})
+    assert report.longest["one low"] > 1600
+    assert report.n_breach == report.lengths["one low"][63]
+
+
 def test_frames_start_and_end_at_their_edges() -> None:
     chip = chip_with(program(b"\x80\x01"), DATA_LINE)
     chip.run(20_000)

@@ -22,8 +22,24 @@ from tests.chip.assembler import CLOCK_HZ, chip_with
             "the program writes 0x41 to UDR0 (0xc6), which is not modelled (at flash byte 0x0002, cycle 1)",
         ),
         (
-            "nop\n put TCCR0B, 3",
-            "the program writes 0x03 to TCCR0B (0x45), which is not modelled (at flash byte 0x0004, cycle 2)",
+            "nop\n put TCCR2B, 3",
+            "the program writes 0x03 to TCCR2B (0xb1), which is not modelled (at flash byte 0x0004, cycle 2)",
+        ),
+        (
+            "put TCCR0B, 6",  # clocked from a pin
+            "the program writes 0x06 to TCCR0B (0x45), which is not modelled (at flash byte 0x0002, cycle 1)",
+        ),
+        (
+            "put TCCR0A, 3",  # pulse width
+            "the program writes 0x03 to TCCR0A (0x44), which is not modelled (at flash byte 0x0002, cycle 1)",
+        ),
+        (
+            "put PRR, 0x20\n put TCCR0B, 3",
+            "the program uses TCCR0B (0x45) while PRR switches Timer0 off (at flash byte 0x0008, cycle 4)",
+        ),
+        (
+            "put TCCR0B, 3\n put PRR, 0x20",
+            "the program writes 0x20 to PRR (0x64), which is not modelled (at flash byte 0x0008, cycle 4)",
         ),
         (
             "put TCCR1B, 7",
@@ -98,8 +114,8 @@ from tests.chip.assembler import CLOCK_HZ, chip_with
             "the program reached something that is no defined instruction of this chip (at flash byte 0x0000, cycle 0)",
         ),
         (
-            "put SMCR, 3\n sleep",
-            "the program writes 0x03 to SMCR (0x53), which is not modelled (at flash byte 0x0006, cycle 3)",
+            "put SMCR, 9\n sleep",  # a mode that the datasheet keeps back
+            "the program writes 0x09 to SMCR (0x53), which is not modelled (at flash byte 0x0006, cycle 3)",
         ),
     ],
 )

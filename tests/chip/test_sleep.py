@@ -7,6 +7,8 @@ power-down with a crystal.
 
 from __future__ import annotations
 
+import pytest
+
 from lampwright.chip import ResetCause
 from tests.chip.assembler import chip_with
 
@@ -157,6 +159,65 @@ def test_power_down_stops_the_timer_and_wakes_by_the_watchdog_after_start_up() -
     assert chip.memory[18] == 1
     # from the write of TCCR1B to sleep, and from wake-up to the read: 3 + 3 + 1 + 1 + 1 + 1, 4 + 4 + 3 + 1 + 4 + 1
     assert chip.memory[21] << 8 | chip.memory[20] == 10 + 17
+
+
+@pytest.mark.parametrize(
+    ("mode", "delay"),
+    # ATmega328P datasheet, "Sleep Modes" (from memory): the oscillator stops in power-down and power-save
+    # (16K cycles to start again), runs on in both standbys (6 cycles) and in noise reduction (none)
+    [("SM0", 0), ("SM1", 16_384), ("SM1, SM0", 16_384), ("SM2, SM1", 6), ("SM2, SM1, SM0", 6)],
+)
+def test_in_deeper_sleep_both_timers_stand_still_and_the_watchdog_wakes(mode: str, delay: int) -> None:
+    bits = " | ".join(f"(1 << {bit})" for bit in ["SE", *mode.split(", ")])
+    text = POWER_DOWN.replace("ldi r24, 5", f"ldi r24, {bits}")
+    text = text.replace("put TCCR1B, 1", "put TCCR1B, 1\n put TCCR0B, 1")
+    chip = chip_with(text.replace("lds r20, TCNT1L", "lds r19, TCNT0\n lds r20, TCNT1L"))
+    time_out = 2 + 2 + 3 + 3 + 3 + 256_000
+    chip.run(time_out + delay + 4 + 3)
+    assert chip.memory[17] == 0
+    chip.run(time_out + delay + 4 + 4 + 3 + 1)
+    assert chip.memory[17] == 1
+    chip.run(chip.cycle + 4 + 2 + 2 + 2 + 1)
+    # from the write of TCCR1B to sleep 3 + 3 + 3 + 1 + 1 + 1 + 1, then wake-up to the read; Timer0 starts 3 later
+    assert chip.memory[21] << 8 | chip.memory[20] == 13 + 19
+    assert chip.memory[19] == 10 + 17
+
+
+def test_power_save_is_not_ended_by_a_timer() -> None:
+    text = SLEEPER.replace("ldi r24, 1\n", "ldi r24, (1 << SE) | (1 << SM1) | (1 << SM0)\n")
+    chip = chip_with(text.format(top=999))
+    chip.run(100)
+    asleep_at = chip.program_address
+    chip.run(10_000_000)
+    assert chip.program_address == asleep_at
+
+
+def test_noise_reduction_is_ended_by_a_finished_eeprom_write() -> None:
+    chip = chip_with("""
+        rjmp main
+        .org 22 * 4
+        inc r17
+        cbi IO(EECR), EERIE
+        reti
+    main:
+        clr r17
+        put EEARL, 5
+        put EEARH, 0
+        put EEDR, 1
+        ldi r24, (1 << SE) | (1 << SM0)
+        out IO(SMCR), r24
+        sbi IO(EECR), EEMPE
+        sbi IO(EECR), EEPE
+        sbi IO(EECR), EERIE
+        sei
+        sleep
+        rjmp .-2
+    """)
+    started = 2 + 1 + 9 + 2 + 4
+    chip.run(started + 54_400 - 5)
+    assert chip.memory[17] == 0
+    chip.run(started + 54_400 + 20)
+    assert chip.memory[17] == 1
 
 
 def test_a_core_asleep_with_interrupts_off_is_woken_by_a_reset_only() -> None:

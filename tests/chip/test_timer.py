@@ -150,3 +150,103 @@ def test_a_write_of_the_count_blocks_the_match_that_would_follow() -> None:
     """)
     chip.run(80)
     assert chip.memory[16] == 0
+
+
+POLL_8_BIT = """
+    put OCR0A, {top}
+    put GTCCR, 1
+    put TCCR0A, {mode}
+    put TCCR0B, {clock}
+loop:
+    sbis IO(TIFR0), {flag}
+    rjmp loop
+    sbi IO(TIFR0), {flag}
+    inc r16
+    rjmp loop
+"""
+
+
+@pytest.mark.parametrize(("clock", "divider"), [(1, 1), (2, 8), (3, 64), (4, 256), (5, 1024)])
+def test_the_8_bit_timer_overflows_every_256_ticks(clock: int, divider: int) -> None:
+    chip = chip_with(POLL_8_BIT.format(top=0, mode=0, clock=clock, flag="TOV0"))
+    counts = []
+    for n in range(1, 12):
+        chip.run(n * 256 * divider + 40)
+        counts.append(chip.memory[16])
+    start = counts[0] - 1
+    assert counts == [(start + n) % 256 for n in range(1, 12)]
+
+
+def test_the_8_bit_timer_is_cleared_on_compare_match() -> None:
+    chip = chip_with(POLL_8_BIT.format(top=99, mode="1 << WGM01", clock=3, flag="OCF0A"))
+    counts = []
+    for n in range(1, 20):
+        chip.run(n * 6400 + 40)
+        counts.append(chip.memory[16])
+    start = counts[0] - 1
+    assert counts == [(start + n) % 256 for n in range(1, 20)]
+
+
+def test_overflow_interrupts_wait_while_they_are_off_but_only_one_of_them() -> None:
+    chip = chip_with("""
+        rjmp main
+        .org 16 * 4
+        inc r16
+        reti
+    main:
+        clr r16
+        clr r17
+        put GTCCR, 1
+        put TCCR0B, 1
+        put TIMSK0, 1 << TOIE0
+        sei
+        .rept 300
+        nop
+        .endr
+        mov r17, r16
+        cli
+        ldi r24, lo8(500)
+        ldi r25, hi8(500)
+    hold:
+        sbiw r24, 1
+        brne hold
+        mov r18, r16
+        sei
+        nop
+        nop
+        mov r19, r16
+        rjmp .-2
+    """)
+    chip.run(300 + 30 + 2050)
+    # 256 cycles after its start the first one comes; 2000 cycles with interrupts off hide seven more: one stays
+    assert list(chip.memory[17:20]) == [1, 1, 2]
+
+
+def test_a_write_of_the_8_bit_count_is_read_back_and_goes_on() -> None:
+    chip = chip_with("put TCCR0B, 1\n put TCNT0, 200\n nop\n in r16, IO(TCNT0)\n in r17, IO(TIFR0)\n rjmp .-2")
+    chip.run(20)
+    assert chip.memory[16] == 201
+    assert chip.memory[17] & 1 == 0
+
+
+def test_both_timers_share_one_prescaler() -> None:
+    chip = chip_with("""
+        put TCCR0B, 3
+        put TCCR1B, 3
+        .rept 20
+        nop
+        .endr
+        put GTCCR, 1
+        .rept 62
+        nop
+        .endr
+        lds r16, TCNT0
+        lds r17, TCNT1L
+        nop
+        lds r18, TCNT0
+        lds r19, TCNT1L
+        rjmp .-2
+    """)
+    chip.run(200)
+    # reads 63 and 65 (66 and 68) cycles after the prescaler's reset, which came before the first tick
+    assert list(chip.memory[16:20]) == [0, 1, 1, 1]

@@ -42,6 +42,9 @@ def test_every_vector_has_the_headers_number(header: str) -> None:
         "timer1_compare_a": int(numbers["TIMER1_COMPA"]),
         "timer1_compare_b": int(numbers["TIMER1_COMPB"]),
         "timer1_overflow": int(numbers["TIMER1_OVF"]),
+        "timer0_compare_a": int(numbers["TIMER0_COMPA"]),
+        "timer0_compare_b": int(numbers["TIMER0_COMPB"]),
+        "timer0_overflow": int(numbers["TIMER0_OVF"]),
         "eeprom_ready": int(numbers["EE_READY"]),
     }
     assert ATMEGA328P.vector == published

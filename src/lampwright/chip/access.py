@@ -26,10 +26,6 @@ from lampwright.chip.registers import (
     MCUSR,
     MODEL,
     MODELLED,
-    OCR1AH,
-    OCR1AL,
-    OCR1BH,
-    OCR1BL,
     OFF,
     PINB,
     PLAIN,
@@ -40,15 +36,17 @@ from lampwright.chip.registers import (
     SPH,
     SPL,
     SREG,
-    TCCR1B,
-    TCNT1H,
-    TCNT1L,
-    TIFR1,
-    TIMSK1,
     WDTCSR,
 )
 from lampwright.chip.state import RAM_END, RAM_START, ChipState
-from lampwright.chip.timer import bring_timer_up
+from lampwright.chip.timer_access import (
+    TIMER0_OFF,
+    TIMER1_OFF,
+    is_of_timer0,
+    is_of_timer1,
+    read_timer_register,
+    write_timer_register,
+)
 from lampwright.chip.watchdog import write_watchdog
 
 COMPARATOR_OFF, COMPARATOR_FLAG = 0x80, 0x10
@@ -57,8 +55,8 @@ COMPARATOR_OFF, COMPARATOR_FLAG = 0x80, 0x10
 PULL_UPS_OFF, BROWN_OUT_SLEEP = 0x10, 0x60
 """Bits of MCUCR: PUD; BODS and BODSE, which only save current in sleep."""
 
-TIMER1_OFF, PRR_BITS = 0x08, 0xEF
-"""Bits of PRR: PRTIM1; all that exist."""
+PRR_BITS = 0xEF
+"""Bits of PRR that exist."""
 
 PORT_BITS = (0xFF, 0x7F, 0xFF)
 """Pins that ports B, C, D have."""
@@ -116,11 +114,6 @@ def _write_port(chip: ChipState, address: int, value: int, now: int) -> None:
 
 
 @compiled
-def _is_timer(address: int) -> bool:
-    return TCCR1B <= address <= OCR1BH or address in (TIMSK1, TIFR1)
-
-
-@compiled
 def read_register(chip: ChipState, address: int, mask: int, now: int) -> int:
     """Read data address ``address`` (outside the general registers) at cycle ``now``.
 
@@ -137,30 +130,14 @@ def read_register(chip: ChipState, address: int, mask: int, now: int) -> int:
     if PINB <= address <= PORTD:
         port, register = (address - PINB) // 3, (address - PINB) % 3
         return _read_pins(chip, port, mask, now) if register == 0 else int(memory[address])
-    if _is_timer(address):
-        if memory[PRR] & TIMER1_OFF:
-            return _stop(chip, state.STOP_SWITCHED_OFF, address, NO_VALUE)
-        return _read_timer(chip, address, now)
+    if is_of_timer0(address) or is_of_timer1(address):
+        return read_timer_register(chip, address, now)
     if address == EECR:
         return read_eeprom_control(chip, now)
     if address == ACSR and memory[ACSR] & COMPARATOR_OFF == 0:
         return _stop(chip, state.STOP_READ, address, NO_VALUE)
     if address == WDTCSR and now <= scalar[state.WATCHDOG_UNLOCKED]:
         return int(memory[address] | 0x10)
-    return int(memory[address])
-
-
-@compiled
-def _read_timer(chip: ChipState, address: int, now: int) -> int:
-    scalar, memory = chip.scalar, chip.memory
-    if address == TIFR1:
-        bring_timer_up(chip, now)
-    elif address == TCNT1L:
-        bring_timer_up(chip, now)
-        scalar[state.TIMER_TEMP] = scalar[state.TIMER_COUNT] >> 8
-        return int(scalar[state.TIMER_COUNT] & 0xFF)
-    elif address == TCNT1H:
-        return int(scalar[state.TIMER_TEMP])
     return int(memory[address])
 
 
@@ -187,8 +164,8 @@ def write_register(chip: ChipState, address: int, value: int, now: int) -> None:
         _stop(chip, state.STOP_WRITE, address, value)
     elif PINB <= address <= PORTD:
         _write_port(chip, address, value, now)
-    elif _is_timer(address) or address == GTCCR:
-        _write_timer(chip, address, value, now)
+    elif is_of_timer0(address) or is_of_timer1(address) or address == GTCCR:
+        write_timer_register(chip, address, value, now)
     elif address == WDTCSR:
         write_watchdog(chip, value, now)
     elif address == EECR:
@@ -198,41 +175,11 @@ def write_register(chip: ChipState, address: int, value: int, now: int) -> None:
 
 
 @compiled
-def _write_timer(chip: ChipState, address: int, value: int, now: int) -> None:
-    scalar, memory = chip.scalar, chip.memory
-    if memory[PRR] & TIMER1_OFF and address != GTCCR:
-        _stop(chip, state.STOP_SWITCHED_OFF, address, value)
-        return
-    bring_timer_up(chip, now)
-    if address == TIFR1:
-        memory[TIFR1] &= ~value
-    elif address == TIMSK1:
-        if value & ~0x07:
-            _stop(chip, state.STOP_WRITE, address, value)
-        memory[TIMSK1] = value & 0x07
-    elif address == TCCR1B:
-        clock = value & 7
-        if value & ~0x0F or clock > 5:  # neither input capture nor an external clock
-            _stop(chip, state.STOP_WRITE, address, value)
-            return
-        memory[TCCR1B] = value
-        scalar[state.TIMER_DIVIDER] = (0, 1, 8, 64, 256, 1024)[clock]
-        scalar[state.TIMER_IS_CTC] = value >> 3 & 1
-    elif address == GTCCR:
-        if value & ~0x03:
-            _stop(chip, state.STOP_WRITE, address, value)
-        elif value & 1:
-            scalar[state.PRESCALER_ORIGIN] = now
-    elif address in (TCNT1H, OCR1AH, OCR1BH):
-        scalar[state.TIMER_TEMP] = value
-    elif address == TCNT1L:
-        scalar[state.TIMER_COUNT] = scalar[state.TIMER_TEMP] << 8 | value
-        scalar[state.TIMER_BLOCKED] = 1
-    elif address in (OCR1AL, OCR1BL):
-        memory[address] = value
-        memory[address + 1] = scalar[state.TIMER_TEMP]
-    else:
-        _stop(chip, state.STOP_WRITE, address, value)
+def _would_halt_timer(chip: ChipState, power_reduction: int) -> bool:
+    """Return whether a value of PRR takes a running timer's clock away, which is not modelled."""
+    divider0 = chip.scalar[state.TIMER0 + state.TIMER_DIVIDER]
+    divider1 = chip.scalar[state.TIMER1 + state.TIMER_DIVIDER]
+    return bool((power_reduction & TIMER0_OFF and divider0) or (power_reduction & TIMER1_OFF and divider1))
 
 
 @compiled
@@ -252,7 +199,7 @@ def _write_system(chip: ChipState, address: int, value: int, now: int) -> None:
         memory[MCUCR] = value & PULL_UPS_OFF
     elif address == ACSR and value & ~(COMPARATOR_OFF | COMPARATOR_FLAG) == 0:
         memory[ACSR] = value & COMPARATOR_OFF
-    elif address == PRR and (value & TIMER1_OFF == 0 or scalar[state.TIMER_DIVIDER] == 0):
+    elif address == PRR and not _would_halt_timer(chip, value):
         memory[PRR] = value & PRR_BITS
     elif address == CLKPR and value == 0x80:
         scalar[state.CLOCK_UNLOCKED] = now + 4

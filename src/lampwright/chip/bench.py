@@ -6,7 +6,7 @@ real board can stand behind the same protocol.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import Protocol
 
@@ -90,6 +90,9 @@ class LineReport:
     first_breach: TimingBreach | None
     shortest_latch: int
     """Shortest low between two frames. [cycle]"""
+    lengths: dict[str, dict[int, int]] = field(default_factory=dict)
+    """Per half, how many took each number of cycles, by rising length; empty where a bench doesn't count them.
+    A bench may put all beyond some length under that length."""
 
 
 class Bench(Protocol):

@@ -28,10 +28,14 @@ from lampwright.chip.status import (
     after_shift,
     after_subtract,
 )
-from lampwright.chip.timer import bring_timer_up
+from lampwright.chip.timer import bring_timers_up
 
-SLEEP_ENABLED, SLEEP_MODE, MODE_POWER_DOWN = 0x01, 0x0E, 0x04
-"""Bits of SMCR; all mode bits clear are idle."""
+SLEEP_ENABLED, SLEEP_MODE = 0x01, 0x0E
+MODE_IDLE, MODE_NOISE_REDUCTION, MODE_POWER_DOWN, MODE_POWER_SAVE, MODE_STANDBY, MODE_EXTENDED_STANDBY = (
+    *(0x00, 0x02, 0x04, 0x06),
+    *(0x0C, 0x0E),
+)
+"""Bits of SMCR."""
 
 ALL_BITS, NO_ADDRESS = as_argument(0xFF), as_argument(0)
 
@@ -96,12 +100,17 @@ def fall_asleep(chip: ChipState, now: int) -> None:
     if control & SLEEP_ENABLED == 0:
         return
     mode = control & SLEEP_MODE
-    bring_timer_up(chip, now)
+    bring_timers_up(chip, now)
     scalar[state.SLEPT_FROM] = now
     scalar[state.LONGEST_AWAKE] = max(scalar[state.LONGEST_AWAKE], now - scalar[state.AWAKE_SINCE])
-    if mode == 0:
+    # the "save" modes differ only by Timer2, which nothing here may switch on
+    if mode == MODE_IDLE:
         scalar[state.SLEEPING] = state.IDLE
-    elif mode == MODE_POWER_DOWN:
+    elif mode == MODE_NOISE_REDUCTION:
+        scalar[state.SLEEPING] = state.NOISE_REDUCTION
+    elif mode in (MODE_STANDBY, MODE_EXTENDED_STANDBY):
+        scalar[state.SLEEPING] = state.STANDBY
+    elif mode in (MODE_POWER_DOWN, MODE_POWER_SAVE):
         scalar[state.SLEEPING] = state.POWER_DOWN
     else:
         scalar[state.STOP] = state.STOP_WRITE
@@ -360,6 +369,8 @@ def run_chip(chip: ChipState, until: int) -> int:
                 if RAM_START <= pointer <= RAM_END:
                     memory[pointer] = memory[d]
                     pointer -= 1
+                    if pointer < scalar[state.LOWEST_STACK]:
+                        scalar[state.LOWEST_STACK] = pointer
                 else:
                     stop(chip, state.STOP_STACK, pointer)
                     limit = LOOK_UP
@@ -378,6 +389,8 @@ def run_chip(chip: ChipState, until: int) -> int:
                     memory[pointer] = at & 0xFF
                     memory[pointer - 1] = (at & 0x7FFF) >> 8
                     pointer -= 2
+                    if pointer < scalar[state.LOWEST_STACK]:
+                        scalar[state.LOWEST_STACK] = pointer
                     at = operand
                     if operation == opcode.CALL_INDIRECT:
                         at = base + min(word_at(memory, opcode.FLASH_POINTER), FLASH_WORDS)
@@ -408,6 +421,9 @@ def run_chip(chip: ChipState, until: int) -> int:
             elif operation == opcode.OUT:
                 if operand == SPL:
                     pointer = (pointer & 0xFF00) | memory[d]
+                    # programs write SPH first, so that this is a whole pointer
+                    if pointer < scalar[state.LOWEST_STACK]:
+                        scalar[state.LOWEST_STACK] = pointer
                 elif operand == SPH:
                     pointer = (pointer & 0xFF) | (memory[d] & 0xFF) << 8
                 else:

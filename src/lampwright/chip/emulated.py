@@ -139,6 +139,15 @@ class EmulatedChip:
         return int(self._state.memory[SPL]) | int(self._state.memory[SPH]) << 8
 
     @property
+    def lowest_stack(self) -> int:
+        """Lowest SP so far, as of a push, a call, an interrupt or an ``out`` to SPL."""
+        return int(self._state.scalar[state.LOWEST_STACK])
+
+    def untouched_ram(self, variables_end: int) -> int:
+        """Return how many bytes from ``variables_end``, the first address after all variables, no stack has reached."""
+        return max(0, self.lowest_stack + 1 - variables_end)
+
+    @property
     def memory(self) -> bytes:
         """A copy of the data space from 0: 32 general registers, 224 I/O registers, RAM.
 
@@ -187,12 +196,18 @@ class EmulatedChip:
     def report(self, line: int) -> LineReport:
         """Return the timing figures of one line; a half that was never seen has no entry.
 
-        ``shortest_latch`` is 0 until a second frame has begun.
+        ``shortest_latch`` is 0 until a second frame has begun. ``lengths`` has halves of 63 cycles and more
+        under 63.
         """
-        row = [int(number) for number in self._state.lines[line]]
+        row = [int(number) for number in self._state.lines[line, : state.LENGTHS]]
+        lengths = _lengths(self._state.lines[line])
         seen = [half for half in range(4) if row[state.LONGEST + half] >= 0]
+        n_breach = row[state.N_BREACH]
+        for half in seen:
+            if not row[state.LEAST + half] <= row[state.LAST + half] <= row[state.MOST + half]:
+                n_breach += row[state.N_LIKE_LAST + half]
         breach = None
-        if row[state.N_BREACH]:
+        if row[state.HAS_BREACH]:
             breach = TimingBreach(
                 half=state.HALVES[row[state.FIRST_HALF]],
                 cycles=row[state.FIRST_CYCLES],
@@ -203,10 +218,11 @@ class EmulatedChip:
         return LineReport(
             shortest={state.HALVES[half]: row[state.SHORTEST + half] for half in seen},
             longest={state.HALVES[half]: row[state.LONGEST + half] for half in seen},
-            n_bit=row[state.TOTAL_BITS],
-            n_breach=row[state.N_BREACH],
+            n_bit=sum(sum(found.values()) for half, found in lengths.items() if half.endswith("high")),
+            n_breach=n_breach,
             first_breach=breach,
             shortest_latch=0 if latch == state.NEVER else latch,
+            lengths=lengths,
         )
 
     def reset(self, cause: ResetCause) -> None:
@@ -307,6 +323,7 @@ def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: 
     kept[: len(eeprom)] = np.frombuffer(eeprom, np.uint8)
     words = (flash[0::2] | flash[1::2] << 8).astype(np.uint16)
     scalar = np.zeros(state.N_SCALAR, np.int64)
+    scalar[state.LOWEST_STACK] = state.RAM_END
     rows = np.zeros((len(lines), state.N_LINE_FIELD), np.int64)
     for row, line in zip(rows, lines, strict=True):
         _set_line(row, line, clock_hz)
@@ -324,6 +341,18 @@ def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: 
         flash=flash,
         rules=ATMEGA328P.rules,
     )
+
+
+def _lengths(row: NDArray[np.int64]) -> dict[str, dict[int, int]]:
+    """Return how many halves of a line's row took each number of cycles; a half never seen has no entry."""
+    counts = row[state.LENGTHS :].reshape(len(state.HALVES), state.N_LENGTH).copy()
+    for half, last in enumerate(row[state.LAST : state.LAST + len(state.HALVES)]):
+        if last >= 0:
+            counts[half, min(last, state.OFF_SCALE)] += row[state.N_LIKE_LAST + half]
+    lengths: dict[str, dict[int, int]] = {}
+    for half, cycles in zip(*np.nonzero(counts), strict=True):
+        lengths.setdefault(state.HALVES[half], {})[int(cycles)] = int(counts[half, cycles])
+    return lengths
 
 
 def _set_line(row: NDArray[np.int64], line: Line, clock_hz: float) -> None:
@@ -344,3 +373,4 @@ def _set_line(row: NDArray[np.int64], line: Line, clock_hz: float) -> None:
         row[state.MOST + half] = math.floor(most * clock_hz + _SPECK)
         row[state.SHORTEST + half] = state.NEVER
         row[state.LONGEST + half] = -1
+        row[state.LAST + half] = -1

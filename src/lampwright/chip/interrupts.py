@@ -2,7 +2,8 @@
 
 Source: ATmega328P datasheet, "Reset and Interrupt Handling", "Sleep Modes", "System Control
 and Reset" (from memory): an interrupt's entry takes four cycles, four more out of sleep;
-after SEI and RETI one instruction runs first; MCUSR collects the causes of resets.
+after SEI and RETI one instruction runs first; MCUSR collects the causes of resets; timers wake
+the chip from idle, EEPROM ready from idle and noise reduction, the watchdog from every sleep mode.
 From memory, and not settled by the datasheet: a core that sleeps with interrupts off is woken
 by nothing but a reset.
 """
@@ -20,9 +21,14 @@ from lampwright.chip.registers import (
     SPH,
     SPL,
     SREG,
+    TIFR0,
     TIFR1,
+    TIMSK0,
     TIMSK1,
     VECTOR_EEPROM_READY,
+    VECTOR_TIMER0_COMPARE_A,
+    VECTOR_TIMER0_COMPARE_B,
+    VECTOR_TIMER0_OVERFLOW,
     VECTOR_TIMER1_COMPARE_A,
     VECTOR_TIMER1_COMPARE_B,
     VECTOR_TIMER1_OVERFLOW,
@@ -30,7 +36,7 @@ from lampwright.chip.registers import (
     WDTCSR,
 )
 from lampwright.chip.state import RAM_END, RAM_START, ChipState
-from lampwright.chip.timer import MATCH_A, MATCH_B, OVERFLOW, bring_timer_up, next_timer_flag
+from lampwright.chip.timer import MATCH_A, MATCH_B, OVERFLOW, bring_timers_up, next_timer_flag
 from lampwright.chip.watchdog import (
     BIT_WATCHDOG_RESET,
     FLAG,
@@ -48,7 +54,11 @@ BIT_POWER_ON_RESET = 0x01
 
 NOTHING, WATCHDOG_CAUSE = as_argument(0), as_argument(BIT_WATCHDOG_RESET)
 
+TIMER0, TIMER1 = as_argument(state.TIMER0), as_argument(state.TIMER1)
+
 ENTRY_CYCLES, WAKING_CYCLES = 4, 4
+STANDBY_CYCLES = 6
+"""From standby, where the oscillator runs on, to going on. [cycle]"""
 
 REACHED, DRAINING, STOPPED = -1, -2, -3
 """What :func:`settle` returns instead of a cycle: the wanted cycle is reached; buffers must be
@@ -73,9 +83,11 @@ def reset_chip(chip: ChipState, causes: int) -> None:
     scalar[state.AWAKE_SINCE] = scalar[state.CYCLE]
     scalar[state.HUNG] = 0
     scalar[state.HOLD] = 0
-    for field in range(state.TIMER_SYNC, state.PRESCALER_ORIGIN):
-        scalar[field] = 0
-    scalar[state.TIMER_SYNC] = scalar[state.CYCLE]
+    for timer in (state.TIMER0, state.TIMER1):
+        for field in range(timer, timer + state.N_TIMER_FIELD):
+            scalar[field] = 0
+        scalar[timer + state.TIMER_SYNC] = scalar[state.CYCLE]
+    scalar[state.TIMER_TEMP] = 0
     scalar[state.PRESCALER_ORIGIN] = scalar[state.CYCLE]
     scalar[state.WATCHDOG_ORIGIN] = scalar[state.CYCLE]
     scalar[state.WATCHDOG_UNLOCKED] = -1
@@ -91,18 +103,24 @@ def pending_vector(chip: ChipState) -> int:
     scalar, memory = chip.scalar, chip.memory
     if memory[WDTCSR] & (FLAG | INTERRUPT) == FLAG | INTERRUPT:
         return VECTOR_WATCHDOG
-    if scalar[state.SLEEPING] == state.POWER_DOWN:
+    if scalar[state.SLEEPING] >= state.STANDBY:
         return -1
-    flags = 0
-    if memory[TIMSK1] != 0:
-        bring_timer_up(chip, scalar[state.CYCLE])
+    if memory[TIMSK0] | memory[TIMSK1] != 0 and scalar[state.SLEEPING] <= state.IDLE:
+        bring_timers_up(chip, scalar[state.CYCLE])
         flags = memory[TIMSK1] & memory[TIFR1]
-    if flags & MATCH_A:
-        return VECTOR_TIMER1_COMPARE_A
-    if flags & MATCH_B:
-        return VECTOR_TIMER1_COMPARE_B
-    if flags & OVERFLOW:
-        return VECTOR_TIMER1_OVERFLOW
+        if flags & MATCH_A:
+            return VECTOR_TIMER1_COMPARE_A
+        if flags & MATCH_B:
+            return VECTOR_TIMER1_COMPARE_B
+        if flags & OVERFLOW:
+            return VECTOR_TIMER1_OVERFLOW
+        flags = memory[TIMSK0] & memory[TIFR0]
+        if flags & MATCH_A:
+            return VECTOR_TIMER0_COMPARE_A
+        if flags & MATCH_B:
+            return VECTOR_TIMER0_COMPARE_B
+        if flags & OVERFLOW:
+            return VECTOR_TIMER0_OVERFLOW
     if memory[EECR] & READY_INTERRUPT and not eeprom_is_busy(chip, scalar[state.CYCLE]):
         return VECTOR_EEPROM_READY
     return -1
@@ -120,6 +138,12 @@ def _enter(chip: ChipState, vector: int) -> None:
         memory[TIFR1] &= ~MATCH_B
     elif vector == VECTOR_TIMER1_OVERFLOW:
         memory[TIFR1] &= ~OVERFLOW
+    elif vector == VECTOR_TIMER0_COMPARE_A:
+        memory[TIFR0] &= ~MATCH_A
+    elif vector == VECTOR_TIMER0_COMPARE_B:
+        memory[TIFR0] &= ~MATCH_B
+    elif vector == VECTOR_TIMER0_OVERFLOW:
+        memory[TIFR0] &= ~OVERFLOW
     pointer = memory[SPL] | memory[SPH] << 8
     if pointer - 1 < RAM_START or pointer > RAM_END:
         scalar[state.STOP] = state.STOP_STACK
@@ -127,8 +151,10 @@ def _enter(chip: ChipState, vector: int) -> None:
         return
     memory[pointer] = scalar[state.PROGRAM_COUNTER] & 0xFF
     memory[pointer - 1] = scalar[state.PROGRAM_COUNTER] >> 8
-    memory[SPL] = (pointer - 2) & 0xFF
-    memory[SPH] = (pointer - 2) >> 8
+    pointer -= 2
+    scalar[state.LOWEST_STACK] = min(scalar[state.LOWEST_STACK], pointer)
+    memory[SPL] = pointer & 0xFF
+    memory[SPH] = pointer >> 8
     memory[SREG] &= ~INTERRUPTS_ON
     scalar[state.PROGRAM_COUNTER] = 2 * vector
     scalar[state.CYCLE] += ENTRY_CYCLES
@@ -139,10 +165,14 @@ def _wake(chip: ChipState) -> None:
     scalar = chip.scalar
     if scalar[state.SLEEPING] == state.POWER_DOWN:
         scalar[state.CYCLE] += scalar[state.WAKE_UP]
-        # the timer and its prescaler stood still
+    elif scalar[state.SLEEPING] == state.STANDBY:
+        scalar[state.CYCLE] += STANDBY_CYCLES
+    if scalar[state.SLEEPING] > state.IDLE:
+        # the timers and their prescaler stood still
         slept = scalar[state.CYCLE] - scalar[state.SLEPT_FROM]
         scalar[state.PRESCALER_ORIGIN] += slept
-        scalar[state.TIMER_SYNC] = scalar[state.CYCLE]
+        for timer in (state.TIMER0, state.TIMER1):
+            scalar[timer + state.TIMER_SYNC] = scalar[state.CYCLE]
     scalar[state.SLEEPING] = state.AWAKE
     scalar[state.AWAKE_SINCE] = scalar[state.CYCLE]
     scalar[state.CYCLE] += WAKING_CYCLES
@@ -154,8 +184,8 @@ def next_event(chip: ChipState) -> int:
     scalar, memory = chip.scalar, chip.memory
     soonest = watchdog_due(chip)
     if memory[SREG] & INTERRUPTS_ON and scalar[state.HUNG] == 0:
-        soonest = min(soonest, next_timer_flag(chip))
-        if memory[EECR] & READY_INTERRUPT and scalar[state.SLEEPING] != state.POWER_DOWN:
+        soonest = min(soonest, next_timer_flag(chip, TIMER0), next_timer_flag(chip, TIMER1))
+        if memory[EECR] & READY_INTERRUPT and scalar[state.SLEEPING] < state.STANDBY:
             soonest = min(soonest, scalar[state.EEPROM_BUSY])
     return int(soonest)
 

@@ -9,20 +9,40 @@ from lampwright.chip.state import ChipState, Longs
 ZERO_HIGH, ZERO_LOW, ONE_HIGH, ONE_LOW = range(4)
 
 
+@compiled
+def change_length(lines: Longs, k: int, half: int, cycles: int, bit: int) -> None:
+    """Take in a half bit of line ``k`` that took another time than the last one of its kind."""
+    last = lines[k, state.LAST + half]
+    if last >= 0:
+        lines[k, state.LENGTHS + half * state.N_LENGTH + min(last, state.OFF_SCALE)] += lines[
+            k, state.N_LIKE_LAST + half
+        ]
+        if last < lines[k, state.LEAST + half] or last > lines[k, state.MOST + half]:
+            lines[k, state.N_BREACH] += lines[k, state.N_LIKE_LAST + half]
+    lines[k, state.LAST + half] = cycles
+    lines[k, state.N_LIKE_LAST + half] = 1
+    lines[k, state.SHORTEST + half] = min(lines[k, state.SHORTEST + half], cycles)
+    lines[k, state.LONGEST + half] = max(lines[k, state.LONGEST + half], cycles)
+    is_breach = cycles < lines[k, state.LEAST + half] or cycles > lines[k, state.MOST + half]
+    if is_breach and lines[k, state.HAS_BREACH] == 0:
+        lines[k, state.HAS_BREACH] = 1
+        lines[k, state.FIRST_HALF] = half
+        lines[k, state.FIRST_CYCLES] = cycles
+        lines[k, state.FIRST_FRAME] = lines[k, state.N_FRAME]
+        lines[k, state.FIRST_BIT] = bit
+
+
 @inlined
-def check_half(lines: Longs, k: int, half: int, cycles: int, bit: int) -> None:
-    """Hold a half bit's duration [cycle] of line ``k`` against its window, and keep the extremes."""
-    if cycles < lines[k, state.SHORTEST + half]:
-        lines[k, state.SHORTEST + half] = cycles
-    if cycles > lines[k, state.LONGEST + half]:
-        lines[k, state.LONGEST + half] = cycles
-    if cycles < lines[k, state.LEAST + half] or cycles > lines[k, state.MOST + half]:
-        if lines[k, state.N_BREACH] == 0:
-            lines[k, state.FIRST_HALF] = half
-            lines[k, state.FIRST_CYCLES] = cycles
-            lines[k, state.FIRST_FRAME] = lines[k, state.N_FRAME]
-            lines[k, state.FIRST_BIT] = bit
-        lines[k, state.N_BREACH] += 1
+def count_half(lines: Longs, k: int, half: int, cycles: int, bit: int) -> None:
+    """Count a half bit of line ``k`` by its duration [cycle].
+
+    Halves of a kind nearly always take the same time: only where that changes are they put into the
+    table of lengths and held against their window. To do so for each one cost a sixth of the speed.
+    """
+    if cycles == lines[k, state.LAST + half]:
+        lines[k, state.N_LIKE_LAST + half] += 1
+    else:
+        change_length(lines, k, half, cycles, bit)
 
 
 @compiled
@@ -64,7 +84,7 @@ def rise(chip: ChipState, k: int, now: int) -> None:
             finish_frame(chip, k)
         else:
             half = ONE_LOW if lines[k, state.VALUE] else ZERO_LOW
-            check_half(lines, k, half, low, lines[k, state.N_BIT] - 1)
+            count_half(lines, k, half, low, lines[k, state.N_BIT] - 1)
     if lines[k, state.IS_OPEN] == 0:
         if lines[k, state.N_FRAME] > 0 and low < lines[k, state.SHORTEST_LATCH]:
             lines[k, state.SHORTEST_LATCH] = low
@@ -82,7 +102,7 @@ def fall(chip: ChipState, k: int, now: int) -> None:
     high = now - lines[k, state.ROSE]
     value = 1 if high > lines[k, state.THRESHOLD] else 0
     n_bit = lines[k, state.N_BIT]
-    check_half(lines, k, ONE_HIGH if value else ZERO_HIGH, high, n_bit)
+    count_half(lines, k, ONE_HIGH if value else ZERO_HIGH, high, n_bit)
     shift = (lines[k, state.SHIFT] << 1 | value) & 0xFF
     n_bit += 1
     if n_bit & 7 == 0:
@@ -92,7 +112,6 @@ def fall(chip: ChipState, k: int, now: int) -> None:
     lines[k, state.SHIFT] = shift
     lines[k, state.N_BIT] = n_bit
     lines[k, state.VALUE] = value
-    lines[k, state.TOTAL_BITS] += 1
     lines[k, state.FELL] = now
 
 

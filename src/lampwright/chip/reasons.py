@@ -31,7 +31,8 @@ def reason_text(reason: int, address: int, value: int) -> str:
         pins = ", ".join(str(bit) for bit in range(8) if value >> bit & 1)
         return f"the program reads {name} while nothing drives its bits {pins}"
     if reason == state.STOP_SWITCHED_OFF:
-        return f"the program uses {name} while PRR switches Timer1 off"
+        timer = next(letter for letter in name if letter.isdigit())
+        return f"the program uses {name} while PRR switches Timer{timer} off"
     if reason == state.STOP_EEPROM_BUSY:
         return f"the program uses {name} while an EEPROM write is going on"
     return f"the program uses data address {name}"

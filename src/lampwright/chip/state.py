@@ -25,7 +25,7 @@ FLASH_WORDS = 0x4000
 # fields of `scalar` -----------------------------------------------------------------------
 CYCLE = 0  # since power-on [cycle]
 PROGRAM_COUNTER = 1  # [flash word]
-SLEEPING = 2  # AWAKE, IDLE or POWER_DOWN
+SLEEPING = 2  # AWAKE, IDLE, NOISE_REDUCTION, STANDBY or POWER_DOWN
 SLEPT_FROM = 3  # [cycle]
 HUNG = 4
 HOLD = 5  # one more instruction runs before an interrupt may
@@ -42,13 +42,10 @@ GROW = 13  # the buffers of frames still open must grow
 N_FINISHED = 14
 FINISHED_BYTES = 15
 
-TIMER_SYNC = 16  # Timer1's fields hold at this cycle
-TIMER_COUNT = 17
-TIMER_DIVIDER = 18  # 0 while stopped
-TIMER_IS_CTC = 19
-TIMER_BLOCKED = 20  # a write to TCNT1 blocks a match in the next tick
-TIMER_TEMP = 21
-PRESCALER_ORIGIN = 22  # cycle at which the prescaler stood at 0
+TIMER1 = 16  # 5 fields, see TIMER_SYNC
+TIMER_TEMP = 21  # of Timer1's 16-bit registers
+PRESCALER_ORIGIN = 22  # cycle at which the prescaler of both timers stood at 0
+LOWEST_STACK = 23  # lowest stack pointer so far
 
 WATCHDOG_ORIGIN = 24  # cycle of the last WDR
 WATCHDOG_UNLOCKED = 25  # last cycle of the timed sequence
@@ -69,9 +66,19 @@ PIN_BEFORE = 38  # 3 fields: what the input synchroniser still shows
 PIN_CHANGED = 41  # 3 fields: since when it shows something else [cycle]
 
 WATCHDOG_PERIOD = 48  # 10 fields: time-out for each prescaler setting [cycle]
-N_SCALAR = 64
+TIMER0 = 60  # 5 fields, see TIMER_SYNC
+N_SCALAR = 72
 
-AWAKE, IDLE, POWER_DOWN = range(3)
+# counted from TIMER0 or TIMER1
+TIMER_SYNC = 0  # the other fields hold at this cycle
+TIMER_COUNT = 1
+TIMER_DIVIDER = 2  # 0 while stopped
+TIMER_IS_CTC = 3
+TIMER_BLOCKED = 4  # a write to the count blocks a match in the next tick
+N_TIMER_FIELD = 5
+
+AWAKE, IDLE, NOISE_REDUCTION, STANDBY, POWER_DOWN = range(5)
+"""Beyond IDLE, timers 0 and 1 stand still; from STANDBY on, only the watchdog wakes the chip."""
 
 (
     RUNNING,
@@ -104,8 +111,8 @@ N_FRAME = 9  # finished
 THRESHOLD = 10  # a longer high is a one [cycle]
 LATCH = 11  # [cycle]
 SHORTEST_LATCH = 12
-TOTAL_BITS = 13
-N_BREACH = 14
+N_BREACH = 13  # without the halves of N_LIKE_LAST
+HAS_BREACH = 14
 FIRST_HALF = 15
 FIRST_CYCLES = 16
 FIRST_FRAME = 17
@@ -114,7 +121,12 @@ LEAST = 20  # 4 fields each, in the order of HALVES [cycle]
 MOST = 24
 SHORTEST = 28
 LONGEST = 32
-N_LINE_FIELD = 36
+LAST = 36  # -1 before the first
+N_LIKE_LAST = 40  # how many in a row took as long as the last
+LENGTHS = 44  # 4 times N_LENGTH fields: how many took 0, 1, 2... cycles, without those of N_LIKE_LAST
+N_LENGTH = 64
+OFF_SCALE = N_LENGTH - 1  # counts all halves of this length or more [cycle]
+N_LINE_FIELD = LENGTHS + 4 * N_LENGTH
 
 HALVES = ("zero high", "zero low", "one high", "one low")
 NEVER = 1 << 62
