@@ -24,6 +24,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,12 @@ QUARTER = 0.25
 
 TOGETHER_MS = 100
 """Changes within this time are one change of many pixels. (our choice) [ms]"""
+
+ENOUGH = 1 + 1e-5
+"""Sum of weights above which a group has changed as one, rounding set aside."""
+
+CHUNK_FRAMES = 500
+"""Frames that are laid out in full at once."""
 
 LEAD_IN_SECONDS = 3
 """A stretch of the show is watched from so much earlier on: one second to count back over, two to learn
@@ -152,10 +159,9 @@ class FlashCounter:
         if not ends.size:
             return ends, ends, ends
         own = np.maximum.reduceat(self._own_counts(), firsts)
-        share = np.full(len(changes.frames), 1 / (QUARTER * self._view.n_pixel))
-        piece = self._joint_counts(share, ends)
-        fields = [self._joint_counts(areas[changes.pixels] / FREE_AREA, ends) for areas in self._view.crowded]
-        field = np.max(fields, axis=0) if fields else np.zeros_like(ends)
+        quarters = np.full((1, self._view.n_pixel), 1 / (QUARTER * self._view.n_pixel), dtype=np.float32)
+        piece = self._joint_counts(quarters, ends)
+        field = self._joint_counts(self._view.crowded / np.float32(FREE_AREA), ends)
         counts = np.max([own, piece, field], axis=0)
         degrees = np.where(counts > MOST_CHANGES, Degree.SMALL, Degree.FEW).astype(np.int64)
         is_large = (field > MOST_CHANGES) | self._exceed_a_field(ends, own)
@@ -185,34 +191,56 @@ class FlashCounter:
         place[order] = np.arange(len(order))
         return np.asarray(place + 1 - np.searchsorted(key[order], key - self._span, side="right"))
 
-    def _joint_counts(self, amounts: NDArray[np.float64], ends: NDArray[np.int64]) -> NDArray[np.int64]:
-        """Return how often a group of pixels has changed as one, in the second up to each of ``ends``.
+    def _joint_counts(self, weights: NDArray[np.float32], ends: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Return how often a group of pixels has changed as one in the second up to each of ``ends``: the most of all.
 
-        ``amounts`` (n_change,) are above 1 in sum where enough of the group changes at once.
+        ``weights`` (n_group, n_pixel) are above 1 in sum where enough of a group changes at once.
         """
-        n_frame = int(ends[-1]) + 1
-        joint = np.zeros(n_frame, dtype=np.int64)
+        joint = np.zeros((int(ends[-1]) + 1, len(weights)), dtype=np.int16)
+        if not len(weights):
+            return np.zeros_like(ends)
         for direction in (-1, 1):
-            now = self._changes.directions == direction
-            amount = np.bincount(self._changes.frames[now], amounts[now], n_frame)
-            total = np.concatenate([np.zeros(self._together), np.cumsum(amount)])
-            enough = np.flatnonzero(total[self._together :] - total[: -self._together] > 1 + 1e-6)
-            next_free = 0
-            for frame in enough.tolist():
-                if frame >= next_free:
-                    joint[frame] += 1
-                    next_free = frame + self._together
-        total = np.concatenate([np.zeros(self._span, dtype=np.int64), np.cumsum(joint)])
-        return np.asarray(total[self._span + ends] - total[ends])
+            recent = _sums_over(self._amounts(weights, len(joint), direction), self._together)
+            next_free = np.zeros(len(weights), dtype=np.int64)
+            for frame in np.flatnonzero((recent > ENOUGH).any(axis=1)).tolist():
+                counted = (recent[frame] > ENOUGH) & (frame >= next_free)
+                joint[frame, counted] += 1
+                next_free[counted] = frame + self._together
+        return np.asarray(_sums_over(joint, self._span)[ends].max(axis=1), dtype=np.int64)
+
+    def _amounts(self, weights: NDArray[np.float32], n_frame: int, direction: int) -> NDArray[np.float64]:
+        """Return the weight (n_frame, n_group) of what changes in one direction in each frame."""
+        changes = self._changes
+        is_this = changes.directions == direction
+        frames, pixels = changes.frames[is_this], changes.pixels[is_this]
+        if len(weights) == 1:
+            return np.bincount(frames, weights[0, pixels], n_frame).astype(np.float64)[:, None]
+        amounts = np.zeros((n_frame, len(weights)))
+        for first in range(0, n_frame, CHUNK_FRAMES):
+            part = slice(*np.searchsorted(frames, [first, first + CHUNK_FRAMES]))
+            if part.start < part.stop:
+                changed = np.zeros((min(CHUNK_FRAMES, n_frame - first), self._view.n_pixel), dtype=np.float32)
+                changed[frames[part] - first, pixels[part]] = 1
+                amounts[first : first + CHUNK_FRAMES] = changed @ weights.T
+        return amounts
 
     def _exceed_a_field(self, ends: NDArray[np.int64], own: NDArray[np.int64]) -> NDArray[np.bool_]:
         """Return whether pixels that each flash too often exceed the exempt area in one field together."""
         result = np.zeros(len(ends), dtype=bool)
-        for index in np.flatnonzero(own > MOST_CHANGES) if len(self._view.crowded) else ():
-            counts = np.bincount(self._changes.pixels[self._second(int(ends[index]))], minlength=self._view.n_pixel)
-            areas = self._view.crowded[:, counts > MOST_CHANGES].sum(axis=1)
-            result[index] = (areas > FREE_AREA).any()
+        doubtful = np.flatnonzero(own > MOST_CHANGES) if len(self._view.crowded) else np.empty(0, dtype=np.int64)
+        for first in range(0, len(doubtful), CHUNK_FRAMES):
+            those = doubtful[first : first + CHUNK_FRAMES]
+            seconds = [self._changes.pixels[self._second(end)] for end in ends[those].tolist()]
+            counts = np.stack([np.bincount(pixels, minlength=self._view.n_pixel) for pixels in seconds])
+            areas = (counts > MOST_CHANGES).astype(np.float32) @ self._view.crowded.T
+            result[those] = (areas > FREE_AREA).any(axis=1)
         return result
+
+
+def _sums_over(numbers: NDArray[Any], span: int) -> NDArray[Any]:
+    """Return the sum over each row and the ``span`` - 1 before it."""
+    total = np.cumsum(np.concatenate([np.zeros_like(numbers[:1]).repeat(span, axis=0), numbers]), axis=0)
+    return np.asarray(total[span:] - total[:-span])
 
 
 def gather_flashing(stretches: Iterable[Flashing]) -> Flashing:
