@@ -72,13 +72,76 @@ def test_problems_come_as_json_too(lampwright: Command, folder: Path) -> None:
     assert data["problems"][0]["line"] == 31
 
 
-@pytest.mark.usefixtures("folder")
-@pytest.mark.parametrize("arguments", [("check",), ("chekc",), ("check", "small.toml", "--jsn")])
-def test_a_mistyped_command_leaves_with_two(lampwright: Command, arguments: tuple[str, ...]) -> None:
+MISREAD = [
+    (("check",), 'command "check" parameter PIECE requires an argument', "check --help"),
+    (
+        ("chekc",),
+        'unknown command "chekc". Did you mean "check"? '
+        "Available commands: new, check, firmware, rehearse, demo, explain",
+        "--help",
+    ),
+    (("check", "small.toml", "--jsn"), "unknown option: --jsn. Did you mean --json?", "check --help"),
+    (("check", "winter", "garden.toml"), "there are words too many: garden.toml", "check --help"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "summary", "help_for"), MISREAD)
+def test_a_mistyped_command_is_told_and_leaves_with_two(
+    lampwright: Command, arguments: tuple[str, ...], summary: str, help_for: str
+) -> None:
     done = lampwright(*arguments)
+    assert (done.code, done.out) == (2, "")
+    assert done.err == (
+        f"error COMMAND-001: {summary}\n"
+        f"found:   lampwright {' '.join(arguments)}\n"
+        "allowed: a command and its options, as the help lists them; a path with spaces in quotes\n"
+        f"do:      type lampwright {help_for}   (lampwright explain COMMAND-001)\n"
+    )
+
+
+def test_a_program_that_asks_for_json_gets_json_for_a_mistyped_command_too(lampwright: Command) -> None:
+    done = lampwright("check", "--json")
+    assert json.loads(done.out)["problems"][0]["code"] == "COMMAND-001"
+
+
+@pytest.mark.usefixtures("folder")
+def test_the_next_command_can_be_pasted_whatever_the_path(lampwright: Command) -> None:
+    done = lampwright("new", "Mein schöner Garten/größe.toml")
+    assert done.out == (
+        "wrote Mein schöner Garten/größe.toml\nnext: lampwright check 'Mein schöner Garten/größe.toml'\n"
+    )
+    assert read_piece(Path("Mein schöner Garten/größe.toml")).brief.name == "Größe"
+
+
+@pytest.mark.usefixtures("folder")
+@pytest.mark.parametrize("path", [".", ""])
+def test_a_folder_is_not_taken_for_a_new_piece(lampwright: Command, path: str) -> None:
+    done = lampwright("new", path)
     assert done.code == 2
-    assert "Error" in done.err
-    assert "Traceback" not in done.err
+    assert done.err == (
+        "error PIECE-024: this is a folder\n"
+        "found:   .\n"
+        "allowed: a file that is not there yet\n"
+        "do:      name the file to write, such as garden.toml   (lampwright explain PIECE-024)\n"
+    )
+
+
+@pytest.mark.parametrize("command", ["firmware", "rehearse"])
+def test_a_piece_without_room_for_its_pixels_gets_findings_and_no_firmware(
+    lampwright: Command, folder: Path, command: str
+) -> None:
+    """5 m at 144 per metre are 720 pixels: 2160 bytes of frame, 32 of variables, 400 of stack."""
+    change(folder, 'length = "4 m"', 'length = "5 m"')
+    change(folder, "ws2812b-60", "ws2812b-144")
+    done = lampwright(command, "small.toml")
+    assert (done.code, done.err) == (1, "")
+    assert "no firmware was made: no circuit has room for its pixels" in done.out
+    assert "2592 bytes" in done.out
+    assert "at most 2048 bytes" in done.out
+    assert "picture" not in done.out
+    assert not (folder / "out").exists()
+    data = json.loads(lampwright(command, "small.toml", "--json").out)
+    assert (data["passed"], data["firmware"]) == (False, [])
 
 
 def test_new_writes_a_piece_that_can_be_read_and_never_overwrites(lampwright: Command, folder: Path) -> None:
@@ -115,6 +178,20 @@ def test_a_show_time_without_a_unit_is_refused_before_any_work(lampwright: Comma
     done = lampwright("rehearse", "small.toml", "--show-time", "5")
     assert done.code == 2
     assert "Traceback" not in done.err
+    assert not (folder / "out").exists()
+
+
+@pytest.mark.parametrize("text", ["-5 min", "9000 d"])
+def test_a_show_time_that_nobody_would_wait_for_is_refused(lampwright: Command, folder: Path, text: str) -> None:
+    done = lampwright("rehearse", "small.toml", f"--show-time={text}")
+    assert done.code == 2
+    assert done.err == (
+        "error COMMAND-003: this stretch of the show can't be rehearsed\n"
+        f'found:   --show-time "{text}"\n'
+        "allowed: a time from 0 s to 1 d\n"
+        'do:      take the length of one pass of the show, such as "90 min": later passes are the same   '
+        "(lampwright explain COMMAND-003)\n"
+    )
     assert not (folder / "out").exists()
 
 

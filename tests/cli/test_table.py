@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import json
 
@@ -76,7 +77,40 @@ def test_no_line_is_longer_than_the_terminal(width: int) -> None:
     assert max(len(line) for line in printed([long], width, is_terminal=True).splitlines()) <= width
 
 
-@pytest.mark.parametrize(("margin", "text"), [(0.2, "20 %"), (-0.67, "-67 %"), (0.0, "0 %"), (None, "")])
+def test_a_very_narrow_terminal_gets_whole_words_in_place_of_columns() -> None:
+    text = printed([finding(Severity.FAIL, do="choose a stronger pack")], 40)
+    assert text == (
+        "POWER-001  arch 1  fail\n"
+        "  peak draw\n"
+        "  2.5 A; at most 2 A; margin -25 %\n"
+        "\n"
+        "fail POWER-001 arch 1: peak draw\n"
+        "     do: choose a stronger pack\n"
+        "\n"
+        "1 check: 1 failed, 0 passed. lampwright\n"
+        "explain CODE tells more.\n"
+    )
+
+
+def test_all_circuits_are_called_so_beside_findings_on_the_piece() -> None:
+    findings = [*(finding(Severity.PASS, f"arch {n}") for n in (1, 2)), finding(Severity.PASS, "Frost Gate")]
+    buffer = io.StringIO()
+    Console(file=buffer, width=80).print(FindingsTable(findings[:2], ["arch 1", "arch 2"]))
+    assert "all 2" in buffer.getvalue()
+    assert about(["Frost Gate"], ["arch 1", "arch 2"]) == "Frost Gate"
+
+
+def test_what_to_do_follows_check_by_check_as_the_rows_do() -> None:
+    first, second = finding(Severity.FAIL, "arch 1", "one"), finding(Severity.FAIL, "arch 2", "two")
+    other = dataclasses.replace(first, code="POWER-002", do="three")
+    text = printed([first, other, second], 80)
+    assert [line.split("do: ")[1] for line in text.splitlines() if "do: " in line] == ["one", "two", "three"]
+
+
+@pytest.mark.parametrize(
+    ("margin", "text"),
+    [(0.2, "20 %"), (-0.67, "-67 %"), (0.0, "0 %"), (None, ""), (-306.83, "<-999 %"), (19.82, ">999 %")],
+)
 def test_margins_read_as_percent(margin: float | None, text: str) -> None:
     assert margin_text(margin) == text
 

@@ -4,6 +4,6 @@ Exit codes: 0 passed, 1 a check failed, 2 the input can't be read or is wrong, 3
 itself, 130 interrupted.
 """
 
-from lampwright.cli.run import main
+from lampwright.cli.start import main
 
 __all__ = ["main"]

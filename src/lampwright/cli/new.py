@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -21,5 +22,5 @@ def new(
     It is complete and passes its checks: change one thing at a time, and check again.
     """
     write_new(path, name or path.stem.replace("-", " ").replace("_", " ").title())
-    print(f"wrote {path}\nnext: lampwright check {path}")
+    print(f"wrote {path}\nnext: {shlex.join(['lampwright', 'check', str(path)])}")
     return 0

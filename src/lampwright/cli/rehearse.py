@@ -14,9 +14,12 @@ from lampwright.cli.table import findings_json
 from lampwright.piece import read_piece
 from lampwright.rehearsal import Plan, draw_rehearsal
 from lampwright.signoff import make_firmware, prove, sign_off
-from lampwright.units import parse
+from lampwright.units import MakerError, Problem, parse
 
 PICTURE = "rehearsal.png"
+
+LONGEST_SHOW_TIME = "1 d"
+"""As long as a cue may be; an hour's work or more."""
 
 ShowTime = Annotated[str, Parameter(help='How much of the show to run after the whole standby, such as "10 min".')]
 
@@ -30,18 +33,42 @@ def rehearse(
     the data lines is timed and every frame is compared. A picture of what the chips sent is left in the
     folder.
     """
-    plan = Plan(show_seconds=parse(show_time, "time")) if show_time else Plan()
+    plan = Plan(show_seconds=show_seconds(show_time)) if show_time else Plan()
     with Bars() as bars:
         report = sign_off(read_piece(piece), bars)
         made = make_firmware(report, out, bars)
         proof = prove(made, plan, bars)
-    picture = out / PICTURE
     name = report.piece.brief.name
-    draw_rehearsal(report.shows, proof.rehearsal.circuits, name, picture)
+    picture = out / PICTURE if made.builds else None
+    if picture is not None:
+        draw_rehearsal(report.shows, proof.rehearsal.circuits, name, picture)
     if as_json:
-        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=str(picture)))
+        shown = str(picture) if picture is not None else None
+        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=shown))
     else:
         print_builds(made.builds, out)
         print_findings(report, proof.findings)
-        print(f"picture of what the chips sent: {picture}")
+        if picture is not None:
+            print(f"picture of what the chips sent: {picture}")
     return 0 if proof.has_passed else 1
+
+
+def show_seconds(text: str) -> float:
+    """Return how much of the show to run. [s]
+
+    Raises
+    ------
+    MakerError
+        COMMAND-003 when nobody would wait for it, or time would run backwards.
+    """
+    seconds = parse(text, "time")
+    if not 0 <= seconds <= parse(LONGEST_SHOW_TIME, "time"):
+        problem = Problem(
+            "COMMAND-003",
+            "this stretch of the show can't be rehearsed",
+            f'--show-time "{text}"',
+            f"a time from 0 s to {LONGEST_SHOW_TIME}",
+            'take the length of one pass of the show, such as "90 min": later passes are the same',
+        )
+        raise MakerError([problem])
+    return seconds

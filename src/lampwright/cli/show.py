@@ -32,12 +32,16 @@ def print_findings(report: Report, findings: Sequence[Finding]) -> None:
     console = Console(highlight=False)
     console.print(heading(report), style="bold")
     console.print()
-    console.print(FindingsTable(findings))
+    circuits = [circuit.circuit.name for circuit in report.layout.circuits]
+    console.print(FindingsTable(findings, circuits))
 
 
 def print_builds(builds: Sequence[FirmwareBuild], folder: Path) -> None:
     """Print what was built, how large it is, and where flashing is explained."""
     console = Console(highlight=False)
+    if not builds:
+        console.print("\nno firmware was made: no circuit has room for its pixels\n", style="bold")
+        return
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     for column in ("circuit", "folder", "flash", "RAM", "SHA-256 of the .hex"):
         table.add_column(column, no_wrap=True)
@@ -52,7 +56,8 @@ def print_builds(builds: Sequence[FirmwareBuild], folder: Path) -> None:
     console.print()
     console.print(f"firmware in {folder}, in bytes:", soft_wrap=True)
     console.print(table)
-    console.print("Each folder's FLASHING.md says how to flash it, build/firmware.txt where its RAM goes. Disconnect the pack first.")
+    console.print("Each folder's FLASHING.md says how to flash it; disconnect the pack first.")
+    console.print("build/firmware.txt says what was built and where the RAM goes.")
     console.print()
 
 

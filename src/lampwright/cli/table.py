@@ -18,6 +18,9 @@ from lampwright.findings.model import Finding, Severity
 WIDE = 150
 """Columns from which what was checked and what to do stand in the table itself."""
 
+NARROW = 64
+"""Columns below which figures in columns would be broken up letter by letter."""
+
 STYLES = {
     Severity.PASS: "green",
     Severity.NOTE: "cyan",
@@ -35,17 +38,24 @@ class FindingsTable:
 
     Circuits with the same answer share a row. A wide terminal gets everything in one table. On a
     narrow one, and in a pipe, what was checked stands below each row, and what needs doing follows
-    below the table in full sentences.
+    below the table in full sentences. A very narrow one gets lines in place of columns.
+
+    Parameters
+    ----------
+    circuits
+        Names of all circuits, for "all 4"; otherwise whatever the findings are about.
     """
 
-    def __init__(self, findings: Sequence[Finding]) -> None:
+    def __init__(self, findings: Sequence[Finding], circuits: Sequence[str] = ()) -> None:
         self.findings = findings
+        self.everyone = tuple(circuits) or tuple(dict.fromkeys(finding.subject for finding in findings))
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         if options.max_width >= WIDE:
             yield self._wide_table(box.SIMPLE_HEAD if console.is_terminal else None)
         else:
-            yield from self._narrow_rows(options.max_width)
+            is_very_narrow = options.max_width < NARROW
+            yield from self._lines() if is_very_narrow else self._narrow_rows(options.max_width)
             yield from self._things_to_do()
         yield Text(count_line(self.findings), style="bold")
 
@@ -55,33 +65,44 @@ class FindingsTable:
             table.add_column(heading, ratio=ratio or None)
         table.add_column("margin", no_wrap=True, justify="right")
         table.add_column("what to do", ratio=4)
-        for row in rows(self.findings):
+        for row in rows(self.findings, self.everyone):
             code, about_whom, result, value, limit, margin = row.cells()
             table.add_row(code, about_whom, row.finding.summary, result, value, limit, margin, row.finding.do)
         return table
 
     def _narrow_rows(self, width: int) -> RenderResult:
         """Yield each row on its own, so that what was checked can run across below it."""
-        answers = rows(self.findings)
+        answers = rows(self.findings, self.everyone)
         code = max((len(row.finding.code) for row in answers), default=4)
         whom = min(16, max(5, *(len(row.about) for row in answers)))
-        rest = max(8, width - code - whom - 6 - 6 - 5 * 2)
-        widths = (code, whom, 6, rest // 2, rest - rest // 2, 6)
+        margin = max(6, *(len(margin_text(row.finding.margin)) for row in answers))
+        rest = max(8, width - code - whom - 6 - margin - 5 * 2)
+        widths = (code, whom, 6, rest // 2, rest - rest // 2, margin)
         yield _line(widths, *(Text(heading, style="bold") for heading in HEADINGS))
         for row in answers:
             yield _line(widths, *row.cells())
             yield Padding(Text(row.finding.summary, style="dim"), (0, 0, 0, 2))
 
+    def _lines(self) -> RenderResult:
+        """Yield each answer as a few short lines, for a terminal too narrow for columns."""
+        for row in rows(self.findings, self.everyone):
+            code, about_whom, result, value, limit, margin = row.cells()
+            yield Text.assemble(code, "  ", about_whom, "  ", result)
+            yield Padding(Text(row.finding.summary, style="dim"), (0, 0, 0, 2))
+            figures = [part for part in (value, limit) if part.plain]
+            if margin.plain:
+                figures.append(Text.assemble("margin ", margin))
+            yield Padding(Text("; ").join(figures), (0, 0, 0, 2))
+
     def _things_to_do(self) -> RenderResult:
         """Say once what several circuits have in common."""
         alike: dict[tuple[str, Severity, str, str], list[str]] = {}
-        for finding in self.findings:
+        for finding in check_by_check(self.findings):
             if finding.do:
                 key = (finding.code, finding.severity, finding.summary, finding.do)
                 alike.setdefault(key, []).append(finding.subject)
-        everyone = list(dict.fromkeys(f.subject for f in self.findings))
         for (code, severity, summary, do), subjects in alike.items():
-            what = f"{code} {about(subjects, everyone)}: {summary}"
+            what = f"{code} {about(subjects, self.everyone)}: {summary}"
             yield ""
             yield Text.assemble((severity.value, STYLES[severity]), " ", what)
             yield Padding(Text(f"do: {do}"), (0, 0, 0, 5), expand=False)
@@ -112,15 +133,19 @@ def _line(widths: Sequence[int], *cells: Text) -> Table:
     return grid
 
 
-def rows(findings: Sequence[Finding]) -> list[Row]:
-    """Return one row for each answer, check by check, in the order in which the checks came up."""
+def check_by_check(findings: Sequence[Finding]) -> list[Finding]:
+    """Return findings sorted by check, in the order in which the checks came up."""
     order = {code: place for place, code in reversed(list(enumerate(f.code for f in findings)))}
+    return sorted(findings, key=lambda f: order[f.code])
+
+
+def rows(findings: Sequence[Finding], everyone: Sequence[str]) -> list[Row]:
+    """Return one row for each answer, check by check."""
     alike: dict[tuple[object, ...], list[Finding]] = {}
-    for finding in sorted(findings, key=lambda f: order[f.code]):
+    for finding in check_by_check(findings):
         margin = margin_text(finding.margin)
         key = (finding.code, finding.severity, finding.summary, finding.value, finding.limit, margin, finding.do)
         alike.setdefault(key, []).append(finding)
-    everyone = list(dict.fromkeys(f.subject for f in findings))
     return [Row(same[0], about([f.subject for f in same], everyone)) for same in alike.values()]
 
 
@@ -128,16 +153,21 @@ def about(subjects: Sequence[str], everyone: Sequence[str]) -> str:
     """Return names in few words: "all 4", or "arch 1 to 3" where neighbours differ by their number."""
     if len(everyone) > 1 and list(subjects) == list(everyone):
         return f"all {len(everyone)}"
-    places = [everyone.index(subject) for subject in subjects]
+    places = [everyone.index(subject) for subject in subjects if subject in everyone]
     stems = {subject.rsplit(" ", 1)[0] for subject in subjects}
-    if len(subjects) > 2 and len(stems) == 1 and places == list(range(places[0], places[0] + len(places))):
+    if len(places) > 2 and len(stems) == 1 and places == list(range(places[0], places[0] + len(places))):
         return f"{subjects[0]} to {subjects[-1].rsplit(' ', 1)[-1]}"
     return ", ".join(subjects)
 
 
 def margin_text(margin: float | None) -> str:
-    """Return a margin in whole percent, nothing where it has no meaning."""
-    return "" if margin is None else f"{margin * 100:.0f} %"
+    """Return a margin in whole percent, nothing where it has no meaning; past 999 % only that it is."""
+    if margin is None:
+        return ""
+    percent = round(margin * 100)
+    if abs(percent) > 999:
+        return ">999 %" if percent > 0 else "<-999 %"
+    return f"{percent} %"
 
 
 def count_line(findings: Sequence[Finding]) -> str:

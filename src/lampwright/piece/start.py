@@ -31,11 +31,13 @@ def write_new(path: Path, name: str) -> None:
         PIECE-024 when the file is there already (it is left as it is) or can't be written; PIECE-007 for
         an empty, too long or unprintable name.
     """
-    text = starting_text(name)
+    if path.is_dir():
+        raise MakerError([_not_written(path, "this is a folder", "name the file to write, such as garden.toml")])
     if path.exists():
         raise MakerError(
             [_not_written(path, "there is already such a file", "choose another name; nothing was written")]
         )
+    text = starting_text(name)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         _write_whole(path, text)
