@@ -134,7 +134,7 @@ def test_colours_weigh_by_their_relative_luminance(colour: tuple[int, int, int],
 @pytest.mark.parametrize(
     ("first", "second", "most"),
     [
-        # distances computed apart from the program, from u′ = 4X/(X+15Y+3Z), v′ = 9Y/(X+15Y+3Z): red lies at (0.4508, 0.5229),
+        # distances computed apart from the program: u′ = 4X/(X+15Y+3Z), v′ = 9Y/(X+15Y+3Z); red (0.4508, 0.5229),
         # green (0.1250, 0.5625), blue (0.1755, 0.1579), white (0.1978, 0.4683)
         (RED, WHITE, 4.0),  # 0.2588 apart
         (RED, (0, 255, 0), 4.0),  # 0.3282
