@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.firmware import FirmwareSource, write_firmware
+from lampwright.firmware.files import write_text
 from lampwright.piece.model import Ending
 from lampwright.show.model import CircuitShow
 from lampwright.units.errors import MakerError
@@ -176,3 +177,14 @@ def test_flashing_tells_the_fuses_and_to_disconnect_the_pack(source: FirmwareSou
     assert "-U lfuse:w:0xDF:m -U hfuse:w:0xD9:m -U efuse:w:0xFC:m" in text
     assert "**Disconnect the pack.**" in text
     assert "**Disconnect the strip, its 5 V and its data line.**" in text
+
+
+def test_an_interrupted_writing_leaves_no_half_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def write_half(path: Path, text: str, **_options: str) -> None:
+        path.write_bytes(text[: len(text) // 2].encode())
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Path, "write_text", write_half)
+    with pytest.raises(KeyboardInterrupt):
+        write_text(tmp_path / "made" / "show.h", "the whole text")
+    assert list((tmp_path / "made").iterdir()) == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lampwright.parts.model import LineTiming, Window
-from lampwright.units.errors import MakerError, Problem
+from lampwright.units import MakerError, Problem, format_quantity
 
 LEAST_ZERO_HIGH = 2
 """Test of the bit and the instruction that ends a zero. [cycle]"""
@@ -104,7 +104,7 @@ def bit_cycles_for(timing: LineTiming, clock: float, tolerance: float, circuit: 
     problem = Problem(
         "FIRMWARE-002",
         f'the clock of circuit "{circuit}" can\'t meet the bit times of its pixels',
-        f"{clock / 1e6:g} MHz, within {tolerance:.3%}",
+        f"{format_quantity(clock, 'frequency')}, within {format_quantity(tolerance, 'share')}",
         ", ".join(fitting) or "no clock up to 20 MHz; the clock is too inaccurate",
         "choose a board with one of these clocks" if fitting else "choose a board with a crystal",
     )

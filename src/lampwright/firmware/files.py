@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from lampwright.units.errors import MakerError, Problem
@@ -22,6 +23,9 @@ def write_text(path: Path, text: str) -> None:
         beside.replace(path)
     except OSError as error:
         raise cannot_write(path, error) from error
+    finally:
+        with suppress(OSError):  # gone when all went well; else half a file, also after Ctrl-C
+            beside.unlink()
 
 
 def cannot_write(path: Path, error: OSError) -> MakerError:

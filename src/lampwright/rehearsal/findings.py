@@ -87,8 +87,8 @@ def _timing(circuit: Circuit, seen: CircuitRehearsal, clock_hz: float) -> Iterat
     needed = circuit.strip.timing.latch
     texts = (
         "the pause between frames latches them",
-        f"{latch * 1e6:.0f} µs",
-        f"at least {needed * 1e6:.0f} µs",
+        format_quantity(latch, "time"),
+        f"at least {format_quantity(needed, 'time')}",
         "lower the show's rate, or drive fewer pixels on this circuit",
     )
     yield _make(seen, "REHEARSAL-004", latch >= needed, texts)
@@ -137,7 +137,7 @@ def _pacing(show: CircuitShow, seen: CircuitRehearsal) -> Finding:
     do = "choose a lower rate in [show], or a simpler look for the cue at that moment"
     if off > JITTER_TOLERANCE:
         gaps = f"{seen.shortest_interval * 1e3:.3f} to {seen.longest_interval * 1e3:.3f} ms from frame to frame"
-        texts = ("frames are left out or late", gaps, f"{show.frame_ms} ms, within {JITTER_TOLERANCE:.0%}", do)
+        texts = ("frames are left out or late", gaps, f"{show.frame_ms} ms, within {JITTER_TOLERANCE * 100:.0f} %", do)
         return _make(seen, "REHEARSAL-005", False, texts)
     if seen.busiest_seconds is None:
         return _make(seen, "REHEARSAL-005", True, ("frames keep their pace", f"{show.frame_ms} ms", "steady", do))
@@ -155,8 +155,8 @@ def _current(show: CircuitShow, seen: CircuitRehearsal) -> Finding:
     cap = show.layout.circuit.current_cap
     texts = (
         "the decoded frames draw no more than allowed",
-        f"{seen.peak_current:.2f} A at most",
-        f"{cap:.2f} A",
+        format_quantity(seen.peak_current, "current"),
+        f"at most {format_quantity(cap, 'current')}",
         "build the firmware again: its limiter doesn't hold",
     )
     # the limiter's own weights are rounded to 10 µA a channel
@@ -214,7 +214,7 @@ def _resume(show: CircuitShow, seen: CircuitRehearsal) -> Finding:
     texts = (
         f"after a hang the watchdog brings the show back at its place; {resume.n_compared} more frames equal",
         value,
-        f"{RESUME_TOLERANCE_FRAMES} frames off",
+        f"at most {RESUME_TOLERANCE_FRAMES} frames off",
         "build the firmware again",
     )
     return _make(seen, "REHEARSAL-009", good, texts)

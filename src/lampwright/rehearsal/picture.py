@@ -122,6 +122,11 @@ def _mark_time(
 def _save(image: Image.Image, path: Path) -> None:
     buffer = io.BytesIO()
     image.save(buffer, "PNG", optimize=True)
-    temporary = path.with_name(path.name + ".part")
-    temporary.write_bytes(buffer.getvalue())
-    temporary.replace(path)
+    temporary = path.with_name(f".{path.name}.part")
+    try:
+        temporary.write_bytes(buffer.getvalue())
+        temporary.replace(path)
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from error  # names the picture, not the part of it
+    finally:
+        temporary.unlink(missing_ok=True)
