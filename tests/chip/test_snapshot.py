@@ -153,3 +153,12 @@ def test_a_snapshot_of_another_program_is_refused() -> None:
     message = "the snapshot was taken with another program, clock or lines"
     with pytest.raises(ValueError, match=f"^{message}$"):
         busy_chip().restore(other.save())
+
+
+def test_ram_can_be_spoiled_and_nothing_else() -> None:
+    chip = busy_chip()
+    chip.write_ram(0x8F0, bytes(range(16)))
+    assert chip.read_ram(0x8F1, 3) == b"\x01\x02\x03"
+    for address in (0xFF, 0x8F1):
+        with pytest.raises(ValueError, match=f"^16 bytes at {address:#06x} are not all RAM$"):
+            chip.write_ram(address, bytes(16))

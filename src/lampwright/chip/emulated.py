@@ -155,6 +155,14 @@ class EmulatedChip:
         """
         return self._state.memory.astype(np.uint8).tobytes()
 
+    def read_ram(self, address: int, n_byte: int) -> bytes:
+        """Return a copy of some of the RAM; ValueError outside it."""
+        return self._state.memory[_ram_slice(address, n_byte)].astype(np.uint8).tobytes()
+
+    def write_ram(self, address: int, data: bytes) -> None:
+        """Put other bytes into RAM, as a fault would; ValueError outside it."""
+        self._state.memory[_ram_slice(address, len(data))] = np.frombuffer(data, np.uint8)
+
     @property
     def eeprom(self) -> bytes:
         """A copy of the EEPROM."""
@@ -296,6 +304,12 @@ class EmulatedChip:
             open_data = np.concatenate((chip.open_data, np.zeros_like(chip.open_data)), axis=1)
             finished_data = np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8)
             self._state = chip._replace(open_data=open_data, finished_data=finished_data)
+
+
+def _ram_slice(address: int, n_byte: int) -> slice:
+    if not state.RAM_START <= address <= address + n_byte <= state.RAM_END + 1:
+        raise ValueError(f"{n_byte} bytes at {address:#06x} are not all RAM")
+    return slice(address, address + n_byte)
 
 
 def _identify(firmware: bytes, clock_hz: float, lines: Sequence[Line]) -> str:
