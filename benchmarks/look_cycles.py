@@ -17,7 +17,8 @@ from pathlib import Path
 import numpy as np
 
 from lampwright.chip import BitWindows, EmulatedChip, Line
-from lampwright.firmware.compiler import FLAGS, WheelCompiler
+from lampwright.firmware import Compiler, find_compiler
+from lampwright.firmware.compiler import FLAGS
 from lampwright.firmware.image import flash_image
 from lampwright.firmware.looks_text import table_text
 from lampwright.look import PRELUDE, Places, Program, TablePool, compile_look, read_look, settle
@@ -56,7 +57,7 @@ int main()
 """
 
 
-def cycles(program: Program) -> tuple[int, int]:
+def cycles(program: Program, tools: Compiler) -> tuple[int, int]:
     """Return the fewest and the most cycles of one frame."""
     pool = TablePool()
     function = program.cpp("look", pool)
@@ -64,7 +65,6 @@ def cycles(program: Program) -> tuple[int, int]:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         (folder / "main.cpp").write_text(MAIN.replace("@LOOKS@", "\n".join([tables, PRELUDE, function])))
-        tools = WheelCompiler()
         built = tools.compile(["-mmcu=atmega328p", *FLAGS, "-w", "main.cpp", "-o", "main.elf"], folder)
         assert built.is_done, built.text
         tools.to_hex("main.elf", "main.hex", folder)
@@ -76,22 +76,27 @@ def cycles(program: Program) -> tuple[int, int]:
     return report.shortest["one high"], report.longest["one high"]
 
 
+def library_program(name: str) -> Program:
+    """Return a look of the library for pixels that rise along the path."""
+    along = (np.arange(N_PIXEL) + 0.5) / 60
+    places = Places(along, np.c_[along * 0, along * 0.3, along * 0.5], 1)
+    look = read_look(library_text(name), name, name)
+    return compile_look(look, settle(look, {}, {}), places, 0.025, 100_000, BRIGHTNESS)
+
+
 def main() -> None:
     """Print the table, and write it where asked to."""
     parser = argparse.ArgumentParser(description="Measure the cycles that looks take per pixel.")
     parser.add_argument("looks", nargs="*", help="names of looks; all where none is given")
     parser.add_argument("--csv", type=Path, help="file to write the table to, each look with the digest of its text")
     given = parser.parse_args()
-    along = (np.arange(N_PIXEL) + 0.5) / 60
-    places = Places(along, np.c_[along * 0, along * 0.3, along * 0.5], 1)
     left = (CLOCK_HZ / 40 - (N_PIXEL * 30e-6 + 300e-6) * CLOCK_HZ) / N_PIXEL
     print(f"{N_PIXEL} pixels at 40 frames a second leave {left:.0f} cycles a pixel after the line is written")
     print(f"{'look':24} {'fewest':>8} {'most':>8}   cycles a pixel")
     rows = ["look,fewest,most,digest"]
+    compiler = find_compiler()
     for name in given.looks or library_names():
-        look = read_look(library_text(name), name, name)
-        program = compile_look(look, settle(look, {}, {}), places, 0.025, 100_000, BRIGHTNESS)
-        fewest, most = (round(c / N_PIXEL) for c in cycles(program))
+        fewest, most = (round(c / N_PIXEL) for c in cycles(library_program(name), compiler))
         print(f"{name:24} {fewest:8} {most:8}")
         rows.append(f"{name},{fewest},{most},{look_digest(name)}")
     if given.csv:

@@ -66,6 +66,8 @@ def build(text: str, folder: Path) -> bytes | None:
     (folder / "main.cpp").write_text(_HEAD + PRELUDE + text)
     tools = find_compiler()
     built = tools.compile(["-mmcu=atmega328p", *FLAGS, "-w", "main.cpp", "-o", "main.elf"], folder)
+    if "region `text' overflowed" in built.text:  # a linker that knows the chip's flash
+        return None
     assert built.is_done, built.text
     tools.to_hex("main.elf", "main.hex", folder)
     image = flash_image(folder / "main.hex")
