@@ -37,7 +37,7 @@ def one_pixel_show() -> CircuitShow:
     along = np.array([0.5 / 60])
     layout = CircuitLayout(circuit, (RunLayout(run, 0, 1, ()),), np.zeros((1, 3)), along)
     look = read_look('"""White."""\ncolour = light(1, 1, 1)', "white", "white.look")
-    program = compile_look(look, {}, Places(along, np.zeros((1, 3)), 0), 0.025, 100, brightness=1.0)
+    program = compile_look(look, {}, Places(along, np.zeros((1, 3)), 0), 0.025, 100, drive=1.0)
     limiter = Limiter((2000, 2000, 2000), 1 << 30)
     cue = CueProgram(program, 0, 100, 0)
     return CircuitShow(layout, 25, 0, 100, Ending.REPEAT, (cue,), Indicator((0,), (1, 1, 1)), limiter, (1, 0, 2))
