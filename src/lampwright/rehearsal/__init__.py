@@ -2,8 +2,22 @@
 
 from __future__ import annotations
 
+from lampwright.rehearsal.faults import FaultPlan, FaultReport, kept_clock
+from lampwright.rehearsal.injected import inject_faults
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
 from lampwright.rehearsal.picture import draw_rehearsal
 from lampwright.rehearsal.run import Part, rehearse, rehearse_circuit
 
-__all__ = ["CircuitRehearsal", "Part", "Plan", "Rehearsal", "draw_rehearsal", "rehearse", "rehearse_circuit"]
+__all__ = [
+    "CircuitRehearsal",
+    "FaultPlan",
+    "FaultReport",
+    "Part",
+    "Plan",
+    "Rehearsal",
+    "draw_rehearsal",
+    "inject_faults",
+    "kept_clock",
+    "rehearse",
+    "rehearse_circuit",
+]

@@ -27,6 +27,8 @@ class Part:
     image: bytes
     start_up: float = 0.0
     """From a reset to the first instruction, as the fuses set it. [s]"""
+    kept_clock: range | None = None
+    """RAM addresses of the clock that is kept through resets, two slots of one size; only faults need it."""
 
 
 def rehearse(parts: Sequence[Part], plan: Plan, progress: ProgressReport | None = None) -> Rehearsal:

@@ -1,0 +1,217 @@
+"""Whatever goes wrong at whatever moment, the show comes back at its place; a firmware that loses it is named."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from lampwright.chip import BenchStoppedError
+from lampwright.findings.model import Finding, Severity
+from lampwright.firmware import build, write_firmware
+from lampwright.layout import lay_out
+from lampwright.piece import read_piece
+from lampwright.rehearsal import Part
+from lampwright.rehearsal.faults import Fault, FaultPlan, FaultReport, Moment, Outcome, kept_clock
+from lampwright.rehearsal.injected import inject_faults
+from lampwright.show import compile_show
+from tests.rehearsal.conftest import Edit, replace
+from tests.small_piece import small_piece
+
+FROST_GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
+RESUMED = {Fault.BROWN_OUT, Fault.ONE_SLOT, Fault.HANG}
+MakePart = Callable[..., Part]
+
+
+def part_of(file: Path, folder: Path, edit: Edit | None = None) -> Part:
+    """Build the first circuit of a piece, its sources edited before if asked."""
+    show = compile_show(lay_out(read_piece(file)))[0]
+    source = write_firmware(show, folder)
+    if edit is not None:
+        edit(folder)
+    built = build(source)
+    return Part(show, built.image, source.pacing.startup, kept_clock(built.ram_map))
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> MakePart:
+    """Build the small piece."""
+
+    def make(edit: Edit | None = None) -> Part:
+        folder = tmp_path_factory.mktemp("injected")
+        file = folder / "small.toml"
+        file.write_text(small_piece())
+        return part_of(file, folder / "firmware", edit)
+
+    return make
+
+
+@pytest.fixture(scope="module")
+def thousand(small: MakePart) -> FaultReport:
+    """Put a thousand faults into the untouched firmware."""
+    return inject_faults(small(), FaultPlan(count=1000))
+
+
+def failed(report: FaultReport) -> dict[Fault, Finding]:
+    """Return the findings that failed, by the fault they name."""
+    return {
+        next(fault for fault in Fault if f": {fault.value};" in finding.summary): finding
+        for finding in report.findings
+        if finding.severity is Severity.FAIL
+    }
+
+
+def test_a_thousand_faults_lose_no_show(thousand: FaultReport) -> None:
+    assert [one for one in thousand.injected if not one.is_as_wanted] == []
+    (finding,) = thousand.findings
+    assert (finding.code, finding.severity, finding.subject) == ("REHEARSAL-011", Severity.PASS, "post")
+    assert finding.summary == "the show survives 1000 faults at random cycles, of 8 kinds"
+    assert re.fullmatch(
+        r"\d{3} ms without a new frame at most, (1 frame|2 frames) off, \d{3} frames cut short", finding.value
+    ), finding.value
+
+
+def test_every_kind_meets_every_moment(thousand: FaultReport) -> None:
+    met = Counter((one.fault, one.moment) for one in thousand.injected)
+    assert set(met.values()) == {1000 // (len(Fault) * len(Moment))}
+    assert len(met) == len(Fault) * len(Moment)
+
+
+def test_a_show_that_should_go_on_is_no_new_countdown(thousand: FaultReport) -> None:
+    for one in thousand.injected:
+        if one.fault in RESUMED and one.moment is not Moment.CLOCK_WRITE:
+            assert one.outcome is Outcome.RESUMED
+        elif one.fault in (Fault.RESET_BUTTON, Fault.POWER_LOSS, Fault.POWER_BLINK, Fault.BOTH_SLOTS):
+            assert one.outcome is Outcome.STARTED_ANEW
+
+
+def test_the_longest_wait_for_a_frame_is_the_watchdogs(thousand: FaultReport) -> None:
+    silence = {summary.fault: summary.longest_silence for summary in thousand.summaries}
+    # the watchdog's 256 ms since it was last fed, 1 ms of start-up, a frame of 25 ms and its 0.9 ms on the line
+    assert 0.256 < silence.pop(Fault.HANG) < 0.2835
+    assert max(silence.values()) < 0.0275
+
+
+def test_a_line_write_is_cut_by_each_fault_within_it_and_by_few_others(thousand: FaultReport) -> None:
+    cut = Counter(one.moment for one in thousand.injected if one.is_cut)
+    n_each = 1000 // len(Moment)
+    assert cut[Moment.LINE_WRITE] >= 0.99 * n_each  # before the first edge and after the last nothing is cut
+    assert cut[Moment.CLOCK_WRITE] == 0  # which comes after the write
+    # 30 pixels take 0.9 of 25 ms
+    assert sum(cut[moment] for moment in (Moment.STANDBY, Moment.FADE, Moment.SHOW)) < 0.1 * 3 * n_each
+
+
+def test_the_same_seed_gives_the_same_faults_and_another_seed_others(small: MakePart) -> None:
+    part = small()
+    first, same, other = (inject_faults(part, FaultPlan(count=80, seed=seed)).injected for seed in (7, 7, 8))
+    assert first == same
+    assert {one.cycle for one in first}.isdisjoint(one.cycle for one in other)
+
+
+def test_progress_is_told(small: MakePart) -> None:
+    told: list[tuple[int, int]] = []
+    inject_faults(small(), FaultPlan(count=25), lambda done, total: told.append((done, total)))
+    assert told == [(10, 25), (20, 25), (25, 25)]
+
+
+def test_a_watchdog_ten_percent_late_moves_the_show_by_two_frames_at_most(small: MakePart) -> None:
+    report = inject_faults(small(), FaultPlan(count=80, watchdog_error=0.1))
+    assert failed(report) == {}
+    hang = next(summary for summary in report.summaries if summary.fault is Fault.HANG)
+    assert 1 <= abs(hang.largest_lag) <= 2
+
+
+@pytest.mark.parametrize(
+    ("edit", "fault", "what"),
+    [
+        (
+            replace("clock.cpp", "return slot.check == (~slot.number ^ show_mark);", "return true;"),
+            Fault.BOTH_SLOTS,
+            r"frames that are not the show's, \d+ of them|the show goes on at another place, .*",
+        ),
+        (
+            replace("main.cpp", "wdt_enable(WDTO_250MS);", "wdt_disable();"),
+            Fault.HANG,
+            r"no frame any more",
+        ),
+        (
+            replace(
+                "clock.cpp", "constexpr uint32_t lost_to_watchdog = ", "constexpr uint32_t lost_to_watchdog = 0 * "
+            ),
+            Fault.HANG,
+            r"the show goes on at another place, 1[0-2] frames late",
+        ),
+        (
+            replace("clock.cpp", "1 << PORF | 1 << EXTRF", "1 << PORF"),
+            Fault.RESET_BUTTON,
+            r"the show goes on at its place|the show goes on at another place, \d+ frames early",
+        ),
+        (
+            replace("clock.cpp", "1 << PORF | 1 << EXTRF", "1 << EXTRF"),
+            Fault.POWER_BLINK,
+            r"the show goes on at its place|the show goes on at another place, \d+ frames early",
+        ),
+        (
+            replace("main.cpp", "compose(number);", "if (number % 64) { compose(number); }"),
+            Fault.POWER_LOSS,
+            r"frames that are not the show's, \d+ of them",
+        ),
+    ],
+    ids=["no check word", "no watchdog", "hang forgotten", "button resumes", "power-on resumes", "not composed"],
+)
+def test_a_firmware_that_does_not_survive_is_named(small: MakePart, edit: Edit, fault: Fault, what: str) -> None:
+    findings = failed(inject_faults(small(edit), FaultPlan(count=160)))
+    assert fault in findings
+    finding = findings[fault]
+    assert re.fullmatch(rf"a fault is not survived: {re.escape(fault.value)}; \d+ of 20 times", finding.summary), (
+        finding.summary
+    )
+    assert re.fullmatch(rf"[a-z ,]+, \d+\.\d{{6}} s after power-on: ({what})", finding.value), finding.value
+    assert finding.limit == "back within 2 frames of its place, or a new countdown where one is due"
+
+
+def test_a_clock_kept_in_one_slot_only_is_caught_by_a_dip_in_the_middle_of_keeping_it(small: MakePart) -> None:
+    report = inject_faults(small(replace("clock.cpp", "next_slot ^= 1;", "")), FaultPlan(count=400))
+    lost = [one for one in report.injected if one.fault is Fault.BROWN_OUT and not one.is_as_wanted]
+    assert lost
+    assert {one.moment for one in lost} == {Moment.CLOCK_WRITE}
+    assert Fault.BROWN_OUT in failed(report)
+
+
+def test_what_cannot_be_tried_is_said(small: MakePart) -> None:
+    whole = small()
+    report = inject_faults(Part(whole.show, whole.image, whole.start_up), FaultPlan(count=40))
+    assert {one.fault for one in report.injected} == set(Fault) - {Fault.ONE_SLOT, Fault.BOTH_SLOTS, Fault.SOME_BYTES}
+    (finding,) = report.findings
+    assert finding.severity is Severity.WARN
+    assert finding.summary == (
+        "the show survives 40 faults at random cycles, of 5 kinds; not tried: faults while the clock is kept, "
+        "the supply dips and one slot of the kept clock is spoiled (its place in RAM is unknown), "
+        "the supply dips and both slots of the kept clock are spoiled (its place in RAM is unknown), "
+        "the supply dips and a few bytes of the kept clock are spoiled (its place in RAM is unknown)"
+    )
+
+
+def test_a_firmware_that_sends_nothing_cannot_be_tried(small: MakePart) -> None:
+    part = small(replace("main.cpp", "start_frame_timer();\n    for", "for"))
+    with pytest.raises(
+        BenchStoppedError, match=r"^a data line stays silent \(at flash byte 0x[0-9a-f]{4}, cycle \d+\)$"
+    ):
+        inject_faults(part, FaultPlan(count=1))
+
+
+@pytest.mark.slow
+def test_ten_thousand_faults_lose_no_show(small: MakePart) -> None:
+    report = inject_faults(small(), FaultPlan(count=10_000, seed=2))
+    assert [one for one in report.injected if not one.is_as_wanted] == []
+    assert max(summary.longest_silence for summary in report.summaries) < 0.2835
+
+
+@pytest.mark.slow
+def test_frost_gates_first_arch_survives(tmp_path: Path) -> None:
+    report = inject_faults(part_of(FROST_GATE, tmp_path), FaultPlan(count=1000))
+    assert [one for one in report.injected if not one.is_as_wanted] == []
+    assert len(report.summaries) == len(Fault)
