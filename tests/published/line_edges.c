@@ -3,6 +3,7 @@
  *
  * usage: line_edges firmware.elf bit first_cycle last_cycle
  */
+#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -31,12 +32,19 @@ static void do_not_wait(avr_t *chip, avr_cycle_count_t cycles)
     (void)cycles;
 }
 
+/* The emulator would tell what it loads on stdout, among the edges. */
+static void be_silent(avr_t *avr, const int level, const char *format, va_list arguments)
+{
+    (void)avr, (void)level, (void)format, (void)arguments;
+}
+
 int main(int argc, char **argv)
 {
     if (argc != 5) {
         return 2;
     }
     elf_firmware_t firmware = {0};
+    avr_global_logger_set(be_silent);
     if (elf_read_firmware(argv[1], &firmware) != 0) {
         return 3;
     }
