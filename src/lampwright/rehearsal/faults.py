@@ -52,7 +52,7 @@ class Outcome(Enum):
     RESUMED = "the show goes on at its place"
     STARTED_ANEW = "a new countdown"
     ELSEWHERE = "the show goes on at another place"
-    WRONG_FRAMES = "frames that are not the show's"
+    WRONG_FRAMES = "frames that are not the show's near that time"
     SILENT = "no frame any more"
     STOPPED = "the chip could not go on"
 
@@ -98,6 +98,8 @@ class InjectedFault:
     """Bits outside their windows since the fault, beyond the one that was broken off."""
     reason: str = ""
     """Why the chip could not go on, if so."""
+    spoiled: bytes = b""
+    """Where the kept clock was spoiled, the bits that were turned over in each of its bytes."""
 
 
 @dataclass(frozen=True)

@@ -224,7 +224,7 @@ class _Injector:
         chip.restore(self.chip.save(), noise_seed=int(self.dice.integers(1 << 32)))
         at = chip.cycle
         breaches = self._breaches()
-        n_spoiled = self._suffer(case.fault)
+        spoiled = self._suffer(case.fault)
         try:
             frames = self._watch(at, case.fault)
         except BenchStoppedError as error:
@@ -233,7 +233,7 @@ class _Injector:
             )
         n_wrong, is_cut = self._broken_off(frames, at)
         starts, ends, marks = self._whole_frames(frames, at)
-        is_new = case.fault in STARTS_ANEW or (case.fault is Fault.SOME_BYTES and n_spoiled > 1)
+        is_new = case.fault in STARTS_ANEW or (any(spoiled[: len(spoiled) // 2]) and any(spoiled[len(spoiled) // 2 :]))
         outcome, lag, n_more = self._place(starts, marks, is_new)
         n_breach = max(0, self._breaches() - breaches - (1 if is_cut else 0))
         is_right = self._is_right(case, at, outcome, is_new)
@@ -248,6 +248,7 @@ class _Injector:
             n_wrong=n_wrong + n_more,
             is_cut=is_cut,
             n_breach=n_breach,
+            spoiled=spoiled,
         )
 
     def _breaches(self) -> int:
@@ -261,8 +262,8 @@ class _Injector:
             return (at - self.first) % self.period in self.clock_phases
         return outcome is Outcome.RESUMED
 
-    def _suffer(self, fault: Fault) -> int:
-        """Do to the chip what the fault does; return how many slots of the kept clock were spoiled."""
+    def _suffer(self, fault: Fault) -> bytes:
+        """Do to the chip what the fault does; return which bits of the kept clock were turned over, if any."""
         chip = self.what_if
         if fault is Fault.HANG:
             chip.hang()
@@ -278,25 +279,26 @@ class _Injector:
             is_lost = self.dice.random(n_ram) < self.dice.choice(LOST_BYTES)
             chip.write_ram(RAM_START, np.where(is_lost, noise, kept).tobytes())
         else:
-            n_spoiled = self._spoil(fault)
+            spoiled = self._spoil(fault)
             chip.reset(ResetCause.BROWN_OUT)
-            return n_spoiled
-        return 0
+            return spoiled
+        return b""
 
-    def _spoil(self, fault: Fault) -> int:
-        """Change bytes of the kept clock; return in how many of its two slots."""
+    def _spoil(self, fault: Fault) -> bytes:
+        """Change bytes of the kept clock; return which bits of it were turned over."""
         if fault not in SPOILS_CLOCK or self.kept_clock is None:
-            return 0
+            return b""
         size = len(self.kept_clock)
         where = np.arange(size)
         if fault is Fault.ONE_SLOT:
             where = where[: size // 2] + int(self.dice.integers(2)) * (size // 2)
         elif fault is Fault.SOME_BYTES:
             where = self.dice.choice(where, int(self.dice.integers(1, 5)), replace=False)
-        data = np.frombuffer(self.what_if.read_ram(self.kept_clock.start, size), np.uint8).copy()
-        data[where] ^= self.dice.integers(1, 256, len(where), dtype=np.uint8)
-        self.what_if.write_ram(self.kept_clock.start, data.tobytes())
-        return len(set((where // (size // 2)).tolist()))
+        turned = np.zeros(size, np.uint8)
+        turned[where] = self.dice.integers(1, 256, len(where), dtype=np.uint8)
+        data = np.frombuffer(self.what_if.read_ram(self.kept_clock.start, size), np.uint8)
+        self.what_if.write_ram(self.kept_clock.start, (data ^ turned).tobytes())
+        return turned.tobytes()
 
     def _watch(self, at: int, fault: Fault) -> Frames:
         """Run until enough frames came after the fault, or patience has ended, and return all frames."""
