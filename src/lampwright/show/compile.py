@@ -110,11 +110,13 @@ def _find_look(piece: Piece, number: int, name: str) -> Look:
     mine = [path.stem for path in folder.glob("*.look")] if folder.is_dir() else []
     known = sorted({*library, *mine})
     near = difflib.get_close_matches(name, known, 1)
+    named = difflib.get_close_matches(name, known, 5, 0.3) or known[:5]
+    some = ", ".join(f'"{n}"' for n in named)
     problem = Problem(
         "SHOW-001",
         f'there is no look "{name}"',
         f'"{name}"',
-        ", ".join(f'"{n}"' for n in known),
+        f"{some} and {len(known) - len(named)} more, all of them in docs/looks.md",
         f'did you mean "{near[0]}"?' if near else f"use one of these, or write looks/{name}.look beside the piece file",
         piece.source.find("cue", number, "look"),
     )

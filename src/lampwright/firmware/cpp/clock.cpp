@@ -31,9 +31,19 @@ constexpr uint32_t lost_to_watchdog = @{lost_to_watchdog};
 // After a short dip of the supply: the frame that was being composed is taken as gone.
 constexpr uint32_t lost_to_brown_out = 1;
 
+// Every bit of the number changes about half of the check word, so that RAM spoiled alike in both
+// is noticed too; a plain complement would let that pass.
+static uint32_t check_of(uint32_t number)
+{
+    uint32_t mixed = (number ^ show_mark) * 0x9e3779b1;
+    mixed ^= mixed >> 16;
+    mixed *= 0x7feb352d;
+    return mixed ^ mixed >> 16;
+}
+
 static bool is_whole(const volatile KeptTime &slot)
 {
-    return slot.check == (~slot.number ^ show_mark);
+    return slot.check == check_of(slot.number);
 }
 
 uint32_t resume_clock()
@@ -45,8 +55,8 @@ uint32_t resume_clock()
     const bool is_first_whole = is_whole(kept[0]);
     const bool is_second_whole = is_whole(kept[1]);
     if (is_new || !(is_first_whole || is_second_whole)) {
-        kept[0].check = kept[0].number ^ show_mark;       // never whole
-        kept[1].check = kept[1].number ^ show_mark;
+        kept[0].check = ~check_of(kept[0].number);        // never whole
+        kept[1].check = ~check_of(kept[1].number);
         return 0;
     }
     uint32_t number = is_first_whole ? kept[0].number : kept[1].number;
@@ -61,6 +71,6 @@ void keep_clock(uint32_t number)
 {
     volatile KeptTime &slot = kept[next_slot];
     slot.number = number;
-    slot.check = ~number ^ show_mark;
+    slot.check = check_of(number);
     next_slot ^= 1;
 }
