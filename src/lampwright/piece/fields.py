@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import math
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any, NoReturn
@@ -56,19 +57,19 @@ def unknown_choice(raw: object, words: tuple[str, ...]) -> Problem:
 
 
 @dataclass(frozen=True)
-class Checker:
+class Checker(ABC):
     """Something that checks one value; ``example`` is TOML text that a maker could copy."""
 
     example: str
 
     @property
+    @abstractmethod
     def meant(self) -> str:
         """What is meant, with its article, such as "a length"."""
-        raise NotImplementedError
 
+    @abstractmethod
     def __call__(self, raw: Any) -> Any:
         """Return what ``raw`` stands for, or raise its faults."""
-        raise NotImplementedError
 
     def field(self) -> BeforeValidator:
         """Return the checker as pydantic takes it."""
