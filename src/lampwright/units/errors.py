@@ -9,7 +9,7 @@ LONGEST_LINE = 160
 """Characters of a file's line that a message shows."""
 
 LONGEST_TEXT = 240
-"""Characters of a text that a message shows."""
+"""Characters of what a maker wrote that a message repeats; what is allowed is listed whole."""
 
 _CONTROL_PICTURES = 0x2400  # Unicode's block of signs for control characters, in their order
 
@@ -48,8 +48,8 @@ class Problem:
             lines.append(f"{_clipped(place.file)}:{place.line}:{place.column}: error {self.code}: {summary}")
             lines += _marked(place)
         lines.append(f"found:   {_clipped(self.found)}")
-        lines.append(f"allowed: {_clipped(self.allowed)}")
-        lines.append(f"do:      {_clipped(self.do)}   (lampwright explain {self.code})")
+        lines.append(f"allowed: {printable(self.allowed)}")
+        lines.append(f"do:      {printable(self.do)}   (lampwright explain {self.code})")
         return "\n".join(lines)
 
 
@@ -72,7 +72,7 @@ def _marked(place: Place) -> list[str]:
 
 
 def _clipped(text: str) -> str:
-    """Return a text of a message fit to be printed, a very long one cut short."""
+    """Return what a maker wrote fit to be printed, a very long text cut short."""
     hidden = len(text) - LONGEST_TEXT
     return printable(text) if hidden <= 0 else f"{printable(text[:LONGEST_TEXT])}… and {hidden} characters more"
 
