@@ -208,3 +208,10 @@ def test_help_comes_without_loading_the_heavy_packages() -> None:
     assert done.stdout.splitlines()[-1] == "[]"
     for command in ("new", "check", "firmware", "rehearse", "demo", "explain"):
         assert command in done.stdout
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_senseless_number_of_faults_is_refused_before_anything_runs(lampwright: Command) -> None:
+    done = lampwright("rehearse", "small.toml", "--faults=-5")
+    assert done.code == 2
+    assert "error COMMAND-003: so many faults can't be tried" in done.err

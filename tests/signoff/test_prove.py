@@ -10,7 +10,8 @@ import pytest
 
 from lampwright.firmware import WasiCompiler
 from lampwright.piece import Piece
-from lampwright.signoff import make_firmware, sign_off
+from lampwright.rehearsal import FaultPlan, Plan
+from lampwright.signoff import make_firmware, prove, sign_off
 from lampwright.signoff.prove import folder_names
 
 
@@ -41,3 +42,12 @@ def test_the_maker_is_told_why_the_first_build_takes_long(
     make_firmware(report, tmp_path, told)
     assert "getting the compiler ready, once" not in told.stages
     assert prepared == [True]
+
+
+def test_a_piece_is_broken_on_purpose_as_often_as_asked(small: Callable[..., Piece], told: Any, tmp_path: Path) -> None:
+    made = make_firmware(sign_off(small(), told), tmp_path, told)
+    proof = prove(made, Plan(show_seconds=5.0), told, FaultPlan(count=24, show_seconds=5.0))
+    assert proof.has_passed
+    assert [f.code for f in proof.findings][-1] == "REHEARSAL-011"
+    assert "24 faults" in proof.findings[-1].summary
+    assert told.stages["faults at random moments"] == (24, 24)

@@ -12,7 +12,7 @@ from lampwright.cli.options import AsJson, OutFolder, PieceFile
 from lampwright.cli.show import builds_json, print_builds, print_findings
 from lampwright.cli.table import findings_json
 from lampwright.piece import read_piece
-from lampwright.rehearsal import Plan, draw_rehearsal
+from lampwright.rehearsal import FaultPlan, Plan, draw_rehearsal
 from lampwright.signoff import make_firmware, prove, sign_off
 from lampwright.units import MakerError, Problem, parse
 
@@ -24,20 +24,33 @@ LONGEST_SHOW_TIME = "1 d"
 ShowTime = Annotated[str, Parameter(help='How much of the show to run after the whole standby, such as "10 min".')]
 
 
+Faults = Annotated[int, Parameter(help="How many faults to put into each circuit at random moments, such as 1000.")]
+
+MOST_FAULTS = 1_000_000
+
+
 def rehearse(
-    piece: PieceFile, /, *, show_time: ShowTime = "", out: OutFolder = Path("out"), as_json: AsJson = False
+    piece: PieceFile,
+    /,
+    *,
+    show_time: ShowTime = "",
+    faults: Faults = 0,
+    out: OutFolder = Path("out"),
+    as_json: AsJson = False,
 ) -> int:
     """Check and build a piece, then run its firmware on emulated chips.
 
     The very file that is flashed runs through the whole standby and a stretch of the show; every bit on
     the data lines is timed and every frame is compared. A picture of what the chips sent is left in the
-    folder.
+    folder. With --faults the firmware is then reset, hung and spoiled at random moments, and has to come
+    back at its place.
     """
     plan = Plan(show_seconds=show_seconds(show_time)) if show_time else Plan()
+    broken = fault_plan(faults, plan)
     with Bars() as bars:
         report = sign_off(read_piece(piece), bars)
         made = make_firmware(report, out, bars)
-        proof = prove(made, plan, bars)
+        proof = prove(made, plan, bars, broken)
     name = report.piece.brief.name
     picture = out / PICTURE if made.builds else None
     if picture is not None:
@@ -51,6 +64,26 @@ def rehearse(
         if picture is not None:
             print(f"picture of what the chips sent: {picture}")
     return 0 if proof.has_passed else 1
+
+
+def fault_plan(count: int, plan: Plan) -> FaultPlan | None:
+    """Return where and how often the firmware is broken, ``None`` for never.
+
+    Raises
+    ------
+    MakerError
+        COMMAND-003 for a number that makes no sense.
+    """
+    if not 0 <= count <= MOST_FAULTS:
+        problem = Problem(
+            "COMMAND-003",
+            "so many faults can't be tried",
+            f"--faults {count}",
+            f"a number from 0 to {MOST_FAULTS}",
+            "take 1000: that is some half a minute for each circuit",
+        )
+        raise MakerError([problem])
+    return FaultPlan(count=count, show_seconds=plan.show_seconds) if count else None
 
 
 def show_seconds(text: str) -> float:

@@ -171,7 +171,8 @@ def _indicator(seen: CircuitRehearsal) -> Finding:
     elif flashes:
         value = f"{flashes[0]} flashes in one minute"
     else:
-        value = f"{seen.minutes[0].shown} to {seen.minutes[-1].shown} pixels, 60 flashes each"
+        most, least = seen.minutes[0].shown, seen.minutes[-1].shown
+        value = "1 pixel, 60 flashes" if most == 1 else f"{most} to {least} pixels, 60 flashes each"
     texts = (
         "the count indicator shows the minutes left",
         value,

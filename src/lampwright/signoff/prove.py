@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lampwright.findings.model import Finding
+from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
-from lampwright.rehearsal import Part, Plan, Rehearsal, rehearse
+from lampwright.rehearsal import FaultPlan, Part, Plan, Rehearsal, inject_faults, kept_clock, rehearse
 from lampwright.signoff.check import Report, has_passed
 from lampwright.signoff.progress import Progress
 
@@ -64,11 +64,14 @@ def _ready_compiler(progress: Progress) -> Compiler:
     return compiler
 
 
-def prove(firmware: Firmware, plan: Plan, progress: Progress) -> Proof:
-    """Run each built binary on an emulated chip and hold what it sends against its show."""
-    shows = firmware.report.shows
+def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan | None = None) -> Proof:
+    """Run each built binary on an emulated chip and hold what it sends against its show.
+
+    With ``faults``, each circuit whose rehearsal passed is broken that often as well.
+    """
     parts = [
-        Part(show, built.image, built.source.pacing.startup) for show, built in zip(shows, firmware.builds, strict=True)
+        Part(show, built.image, built.source.pacing.startup, kept_clock(built.ram_map))
+        for show, built in zip(firmware.report.shows, firmware.builds, strict=True)
     ]
     begun = False
 
@@ -80,7 +83,26 @@ def prove(firmware: Firmware, plan: Plan, progress: Progress) -> Proof:
         progress.reach(done)
 
     rehearsal = rehearse(parts, plan, follow)
-    return Proof(firmware, rehearsal, firmware.report.findings + rehearsal.findings)
+    findings = firmware.report.findings + rehearsal.findings
+    if faults is not None:
+        failed = {finding.subject for finding in rehearsal.findings if finding.severity is Severity.FAIL}
+        sound = [part for part in parts if part.show.layout.circuit.name not in failed]
+        findings += _broken_on_purpose(sound, faults, progress)
+    return Proof(firmware, rehearsal, findings)
+
+
+def _broken_on_purpose(parts: Sequence[Part], faults: FaultPlan, progress: Progress) -> tuple[Finding, ...]:
+    progress.begin("faults at random moments", faults.count * len(parts))
+    findings: list[Finding] = []
+    for number, part in enumerate(parts):
+        before = number * faults.count
+
+        def follow(done: int, _all: int, before: int = before) -> None:
+            progress.reach(before + done)
+
+        findings.extend(inject_faults(part, faults, follow).findings)
+    progress.reach(faults.count * len(parts))
+    return tuple(findings)
 
 
 def folder_names(names: Sequence[str]) -> tuple[str, ...]:
