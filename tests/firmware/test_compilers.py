@@ -364,11 +364,11 @@ def absent() -> Compiler:
     raise missing("it isn't there", "anything")
 
 
-def test_the_compiler_for_every_system_comes_first_then_the_native_ones(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert isinstance(find_compiler(), WasiCompiler)
-    monkeypatch.setattr(compiler_choice, "WasiCompiler", absent)
+def test_the_native_compiler_comes_first_then_the_one_for_every_system(monkeypatch: pytest.MonkeyPatch) -> None:
     assert isinstance(find_compiler(), WheelCompiler)
     monkeypatch.setattr(compiler_choice, "WheelCompiler", absent)
+    assert isinstance(find_compiler(), WasiCompiler)
+    monkeypatch.setattr(compiler_choice, "WasiCompiler", absent)
     assert isinstance(find_compiler(), PathCompiler)
 
 

@@ -167,3 +167,8 @@ def test_no_text_of_a_look_gets_out_of_its_comment_in_the_firmware(compiled: Cal
     assert "\\" not in source
     assert source.isascii()
     assert all(line.startswith("// ") for line in source.splitlines() if "evil" in line)
+
+
+def test_a_value_squared_over_and_over_is_refused(compiled: Callable[..., Program]) -> None:
+    squares = "".join(f"v{n + 1} = v{n} * v{n}\n" for n in range(14))
+    assert "error LOOK-006" in _message(f"v0 = time + 2\n{squares}colour = light(v14, 0, 0)\n", compiled)

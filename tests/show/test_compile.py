@@ -138,3 +138,10 @@ def test_a_balanced_white_keeps_the_strips_shares(small_show: ShowMaker, tmp_pat
     cue = _own_look(tmp_path, LEVEL + 'colour = "#ffffff"\n')
     show = small_show(cues=cue, brightness='100 %"\nwhite = "balanced')
     assert _codes(show, 0)[0] == [130, 255, 94]
+
+
+def test_a_look_that_is_no_text_is_named(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, "")
+    (tmp_path / "looks" / "own.look").write_bytes(b"colour = \xff\xfe")
+    message = _message(small_show, tmp_path, cues=cue)
+    assert message.splitlines()[:2] == ["error LOOK-001: looks/own.look is not a text file", "found:   byte 10, 0xff"]

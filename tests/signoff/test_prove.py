@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,7 @@ def test_the_maker_is_told_why_the_first_build_takes_long(
     small: Callable[..., Piece], told: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     prepared = []
+    monkeypatch.setattr(import_module("lampwright.signoff.prove"), "find_compiler", WasiCompiler)
     monkeypatch.setattr(WasiCompiler, "is_ready", property(lambda _compiler: bool(prepared)))
     monkeypatch.setattr(WasiCompiler, "prepare", lambda _compiler: prepared.append(True))
     report = sign_off(small(), told)

@@ -8,14 +8,17 @@ from lampwright.units.errors import MakerError
 
 
 def find_compiler() -> Compiler:
-    """Return the first compiler that is there: the one for every system, the native wheel's, the system's.
+    """Return the first compiler that is there: the native wheel's, the one for every system, the system's.
+
+    The native one (GCC 7.3) comes first, because a sweep over thousands of random values found one that
+    GCC 15.2 translates wrongly (``(x * 8192) >> 31`` of a negative ``x`` loses its sign); older ones don't.
 
     Raises
     ------
     MakerError
         FIRMWARE-009, there is none.
     """
-    for kind in (WasiCompiler, WheelCompiler, PathCompiler):
+    for kind in (WheelCompiler, WasiCompiler, PathCompiler):
         try:
             compiler: Compiler = kind()
             return compiler

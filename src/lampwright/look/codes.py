@@ -90,7 +90,7 @@ class _Codes:
                 # Rounding needs few places below the code; the lower 16 bits are never made.
                 product, places = lowering.wholes.shift(product, 16), places - 16
             return lowering.held(self._rounded(product, places), 0, most)
-        except RangeError:
+        except (RangeError, OverflowError):
             raise MakerError([too_wide(channel, lowering.intervals.of(channel))]) from None
 
     def _two_factors(self, channel: Node) -> tuple[Scaled, Scaled]:

@@ -90,7 +90,7 @@ class Lowering:
         if node not in self._values:
             try:
                 scaled = self._value(node)
-            except RangeError:
+            except (RangeError, OverflowError):
                 raise MakerError([too_wide(node, self.intervals.of(node))]) from None
             self._values[node] = scaled
             self._name(scaled.whole, node)

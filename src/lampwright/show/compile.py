@@ -102,7 +102,7 @@ def _find_look(piece: Piece, number: int, name: str) -> Look:
     """Return a look from ``looks/`` beside the piece file, else from the library."""
     own = piece.file.parent / "looks" / f"{name}.look"
     if Path(name).name == name and own.is_file():
-        return read_look(own.read_text(encoding="utf-8"), name, str(own))
+        return read_look(_text_of(own), name, str(own))
     library = _library()
     if name in library:
         return read_look(library[name], name, f"library/{name}.look")
@@ -141,6 +141,20 @@ def _nearest_members(section: Section, n_pixel: int, order: Mapping[str, int]) -
         return np.full(n_pixel, order[section.member.name])
     ends = (order[section.start.member.name], order[section.end.member.name])
     return np.where(np.arange(n_pixel) < (n_pixel + 1) // 2, *ends)
+
+
+def _text_of(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        problem = Problem(
+            "LOOK-001",
+            f"{file} is not a text file",
+            f"byte {error.start + 1}, {error.object[error.start]:#04x}",
+            "a look as plain text in UTF-8",
+            "save it as plain text from a text editor",
+        )
+        raise MakerError([problem]) from None
 
 
 class _Compiler:
