@@ -10,16 +10,15 @@ from lampwright.firmware.pacing import WATCHDOG, Pacing
 from lampwright.firmware.pins import SourceRun
 from lampwright.firmware.target import ATMEGA328P
 from lampwright.parts.model import Board
+from lampwright.show.compile import CURRENT_UNIT
 from lampwright.show.model import CircuitShow, CueProgram
 from lampwright.units.write import format_quantity
-
-_CURRENT_UNIT = 1e-5  # of the limiter's weights [A]
 
 
 def show_values(show: CircuitShow, runs: Sequence[SourceRun]) -> dict[str, object]:
     """Return each ``@{value}`` of show.h."""
     red, green, blue = show.limiter.weights
-    weights = ", ".join(f"{weight * _CURRENT_UNIT * 1e3:g} mA" for weight in show.limiter.weights)
+    weights = ", ".join(f"{weight * CURRENT_UNIT * 1e3:g} mA" for weight in show.limiter.weights)
     return {
         "run_table": "\n".join(_run_row(run) for run in runs),
         "n_pixel": show.n_pixel,
@@ -37,7 +36,7 @@ def show_values(show: CircuitShow, runs: Sequence[SourceRun]) -> dict[str, objec
         "red_weight": red,
         "green_weight": green,
         "blue_weight": blue,
-        "cap_text": f"{show.limiter.cap / 255 * _CURRENT_UNIT:.3f} A",
+        "cap_text": f"{show.limiter.cap / 255 * CURRENT_UNIT:.3f} A",
         "load_cap": f"{show.limiter.cap}ul",
     }
 
