@@ -12,7 +12,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 
 # Outside references that the tests compare against; the program itself needs none of them.
-REFERENCES := gcc g++ gcc-avr avr-libc libelf-dev libsimavr-dev sigrok-cli
+REFERENCES := gcc g++ gcc-avr avr-libc libelf-dev libsimavr-dev ngspice sigrok-cli
 
 # Installs Debian packages as root or through sudo, else says what to type.
 define apt_install
