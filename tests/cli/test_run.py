@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import shlex
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -14,6 +16,7 @@ import pytest
 from lampwright.cli import run as run_module
 from lampwright.cli import start
 from lampwright.units import MakerError, Problem
+from lampwright.workers import Workers
 
 Command = Callable[..., Any]
 
@@ -70,6 +73,17 @@ def test_too_little_memory_is_told_as_such(lampwright: Command, monkeypatch: pyt
     done = lampwright("check", "small.toml")
     assert done.code == 2
     assert done.err.startswith("error COMMAND-002: the computer has too little memory for this\n")
+
+
+def test_a_process_that_the_system_ended_is_told_as_such(lampwright: Command, monkeypatch: pytest.MonkeyPatch) -> None:
+    def lose_a_worker() -> None:
+        with Workers(1) as workers:
+            workers.submit(os.kill, workers.submit(os.getpid).result(), signal.SIGKILL).result()
+
+    monkeypatch.setattr(run_module, "app", lambda *_tokens, **_options: lose_a_worker())
+    done = lampwright("check", "small.toml")
+    assert done.code == 2
+    assert done.err.startswith("error COMMAND-002: the computer ended one of the processes that share the work\n")
 
 
 def test_a_full_disk_behind_the_output_is_told_once() -> None:

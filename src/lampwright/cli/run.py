@@ -8,6 +8,7 @@ import os
 import shlex
 import sys
 from collections.abc import Sequence
+from concurrent.futures import BrokenExecutor
 
 from cyclopts import CycloptsError, UnusedCliTokensError
 
@@ -52,6 +53,8 @@ def run(arguments: Sequence[str]) -> int:
         return _refuse([_refused_by_system(error)], tokens)
     except MemoryError:
         return _refuse([_out_of_memory()], tokens)
+    except BrokenExecutor:
+        return _refuse([_worker_ended()], tokens)
     except Exception as error:
         if is_traced:
             raise
@@ -103,6 +106,16 @@ def _out_of_memory() -> Problem:
         "a piece or a show too large to be weighed at once",
         "what fits the memory",
         "close other programs, or split the piece into several files",
+    )
+
+
+def _worker_ended() -> Problem:
+    return Problem(
+        "COMMAND-002",
+        "the computer ended one of the processes that share the work",
+        "a process gone before its work was done; most often memory ran out",
+        "processes that are left to finish",
+        "close other programs and try again; if it goes on, split the piece into several files",
     )
 
 
