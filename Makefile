@@ -12,7 +12,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 
 # Outside references that the tests compare against; the program itself needs none of them.
-REFERENCES := gcc g++ gcc-avr avr-libc libelf-dev libsimavr-dev ngspice sigrok-cli
+REFERENCES := chromium gcc g++ gcc-avr avr-libc libelf-dev libsimavr-dev ngspice sigrok-cli
 
 # Installs Debian packages as root or through sudo, else says what to type.
 define apt_install
@@ -23,6 +23,11 @@ define apt_install
 	$$as_root env DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends $(1)
 endef
 
+# The page that the installation builds from web/.
+PAGE := src/lampwright/page/built/index.html
+WEB := $(filter-out web/node_modules,$(wildcard web/* web/src/*))
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+
 .PHONY: help demo test sweep references lint docs bench lock clean
 
 help: ## list the targets
@@ -31,7 +36,7 @@ help: ## list the targets
 demo: $(READY) ## set up, then check, build and rehearse Frost Gate into out/
 	$(BIN)/lampwright demo --out out
 
-test: $(READY) references lint ## set up, then run every check and test
+test: $(READY) $(PAGE) references lint ## set up, then run every check and test
 	$(BIN)/pytest -n 2 -m "not slow"
 
 sweep: $(READY) references ## run the long sweeps: tens of thousands of random looks, thousands of resets
@@ -62,12 +67,15 @@ lock: $(READY) ## renew requirements.lock from pyproject.toml
 	  --no-emit-index-url --no-header --no-annotate --quiet -o requirements.lock
 
 clean: ## remove everything that was made
-	rm -rf $(VENV) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) web/node_modules $(dir $(PAGE)) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
 
 # The environment: exactly what requirements.lock pins, then the project itself, editable.
 $(READY): requirements.lock pyproject.toml
 	@if ! $(PYTHON) -c 'import ensurepip' 2>/dev/null; then $(call apt_install,python3-venv); fi
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+	$(INSTALL)
 	touch $@
+
+$(PAGE): $(WEB) | $(READY)
+	$(INSTALL)

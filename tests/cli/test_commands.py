@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from lampwright.cli.app import app
 from lampwright.cli.demo import example_file
 from lampwright.piece import read_piece
 
@@ -77,7 +78,7 @@ MISREAD = [
     (
         ("chekc",),
         'unknown command "chekc". Did you mean "check"? '
-        "Available commands: new, check, firmware, rehearse, demo, explain",
+        f"Available commands: {', '.join(name for name in app if not name.startswith('-'))}",
         "--help",
     ),
     (("check", "small.toml", "--jsn"), "unknown option: --jsn. Did you mean --json?", "check --help"),

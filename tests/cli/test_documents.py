@@ -12,7 +12,7 @@ from lampwright.cli.app import app
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DOCUMENTS = sorted([ROOT / "README.md", ROOT / "CHANGELOG.md", *(ROOT / "docs").rglob("*.md")])
-COMMANDS = ("new", "check", "firmware", "rehearse", "demo", "explain")
+COMMANDS = tuple(sorted(name for name in app if not name.startswith("-")))
 OPTION = re.compile(r"(?<![\w-])--[a-z][a-z-]+")
 
 

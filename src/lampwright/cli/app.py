@@ -41,14 +41,20 @@ app.command(
     sort_key=4,
 )
 app.command(
+    "lampwright.cli.preview:preview",
+    name="preview",
+    help="Write a page with the living piece, to send to whoever ordered it.",
+    sort_key=5,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=5,
+    sort_key=8,
 )
 app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",
-    sort_key=6,
+    sort_key=9,
 )

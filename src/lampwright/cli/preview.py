@@ -1,0 +1,34 @@
+"""``lampwright preview``: the living piece as one file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from lampwright.cli.bars import Bars
+from lampwright.cli.options import PieceFile
+from lampwright.page.preview import may_flash, write_preview
+from lampwright.page.scene import scene_of
+from lampwright.piece import read_piece
+from lampwright.signoff import sign_off
+
+PreviewFile = Annotated[
+    Path | None, Parameter(name="--out", help="The file to write; otherwise beside the piece file, ending in .html.")
+]
+
+
+def preview(piece: PieceFile, /, *, out: PreviewFile = None) -> int:
+    """Write a page with the living piece, to send to whoever ordered it.
+
+    One file that opens in a browser from disk, with no network: the piece at dusk, every pixel as the
+    chips will send it, standby and show on a time bar. Every frame is screened for flashes first; a show
+    that may flash too fast stands still until it is asked for.
+    """
+    with Bars() as bars:
+        report = sign_off(read_piece(piece), bars)
+    file = out or piece.with_suffix(".html")
+    write_preview(file, scene_of(report.piece, report.shows), may_flash(report.findings))
+    print(f"wrote {file}: open it in a browser, or send it")
+    return 0

@@ -1,0 +1,56 @@
+/** What the program tells the page; lengths in metres, z up, frames since power-on. */
+
+export interface Cue { look: string; title: string; start: number; length: number }
+
+export interface CueProgram { look: string; start: number; length: number; fade: number }
+
+export interface Stretch { name: string; first: number; count: number }
+
+export interface Circuit {
+    name: string;
+    /** x y z of each pixel, one after the other */
+    pixels: number[];
+    /** line of each hanging section */
+    spans: number[][];
+    runs: Stretch[];
+    sections: Stretch[];
+    pitch: number;
+    indicator: { pixels: number[]; code: [number, number, number] };
+    limiter: { weights: [number, number, number]; cap: number };
+    cues: CueProgram[];
+}
+
+export interface Scene {
+    name: string;
+    place: string;
+    date: string;
+    standby: string;
+    frameMs: number;
+    standbyFrames: number;
+    passFrames: number;
+    ending: "repeat" | "hold" | "dark";
+    brightness: number;
+    cues: Cue[];
+    members: { name: string; points: number[] }[];
+    circuits: Circuit[];
+    /** text of an ES module, one function for each program */
+    looks: string;
+}
+
+/** A circuit's curves; each point stands for `seconds` of the night. */
+export interface Trace { name: string; seconds: number; draw: number[]; cap: number; limit: number; left: number[] }
+
+export interface Finding {
+    code: string;
+    severity: "pass" | "note" | "warn" | "fail";
+    subject: string;
+    summary: string;
+    value: string;
+    limit: string;
+    margin: number | null;
+    do: string;
+    basis: string;
+}
+
+/** What a preview carries within itself: the piece alone, and whether its light may flash too fast. */
+export interface Given { scene: Scene; mayFlash: boolean }

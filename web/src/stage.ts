@@ -1,0 +1,211 @@
+import * as THREE from "three";
+import { OrbitControls } from "three/addons/controls/OrbitControls.js";
+import type { Scene } from "./scene";
+
+const SKY = {
+    dusk: { sky: 0x28324a, ground: 0x3a403c, lamp: 1.1, member: 0x8a929e },
+    night: { sky: 0x080b12, ground: 0x23262a, lamp: 0.35, member: 0x6a717c },
+    "work light": { sky: 0xa9b2ba, ground: 0x7d837a, lamp: 3.4, member: 0xd0d4d8 },
+} as const;
+
+export type Light = keyof typeof SKY;
+export const LIGHTS = Object.keys(SKY) as Light[];
+
+const EYE = 1.6; // eye height of a grown-up on foot, common practice, no source [m]
+
+const VERTEX = `
+attribute vec3 light;
+attribute float fault;
+varying vec3 vLight;
+varying float vFault;
+uniform float size;
+uniform float height;
+void main() {
+    vLight = light;
+    vFault = fault;
+    vec4 seen = modelViewMatrix * vec4(position, 1.0);
+    seen.xyz *= 1.0 - 0.03 / max(0.1, length(seen.xyz)); // the strip lies on the tube, not in it
+    gl_Position = projectionMatrix * seen;
+    float across = size * projectionMatrix[1][1] * height / max(0.05, -seen.z);
+    gl_PointSize = clamp(across, 3.0, 64.0);
+}`;
+
+// A bright core of a fifth of the sprite, and a halo: what an eye makes of a small lamp in the dark.
+const FRAGMENT = `
+varying vec3 vLight;
+varying float vFault;
+uniform float exposure;
+void main() {
+    float far = length(gl_PointCoord - 0.5) * 2.0;
+    if (far > 1.0) discard;
+    float core = 1.0 - smoothstep(0.16, 0.34, far);
+    float halo = pow(1.0 - far, 3.0) * 0.35;
+    vec3 seen = (1.0 - exp(-vLight * exposure)) * (core + halo);
+    vec3 bare = vec3(0.025) * core + vFault * core * vec3(0.5, 0.0, 0.25);
+    gl_FragColor = vec4(seen + bare, 1.0);
+    #include <colorspace_fragment>
+}`;
+
+/** A line of points as a curve, so that a tube can be drawn along it. */
+class Bent extends THREE.Curve<THREE.Vector3> {
+    constructor(private readonly points: THREE.Vector3[]) { super(); }
+    override getPoint(share: number, target = new THREE.Vector3()): THREE.Vector3 {
+        const place = share * (this.points.length - 1);
+        const index = Math.min(this.points.length - 2, Math.floor(place));
+        return target.lerpVectors(this.points[index]!, this.points[index + 1]!, place - index);
+    }
+}
+
+function vectors(flat: number[]): THREE.Vector3[] {
+    return Array.from({ length: flat.length / 3 }, (_, i) => new THREE.Vector3().fromArray(flat, 3 * i));
+}
+
+/** Draws the piece in three dimensions; pixels take their light from {@link paint}. */
+export function createStage(canvas: HTMLCanvasElement, given: Scene) {
+    const renderer = new THREE.WebGLRenderer({ canvas, antialias: true, powerPreference: "low-power" });
+    const world = new THREE.Scene();
+    const camera = new THREE.PerspectiveCamera(45, 1, 0.05, 500);
+    camera.up.set(0, 0, 1);
+    const controls = new OrbitControls(camera, canvas);
+    controls.maxPolarAngle = Math.PI / 2 - 0.02;
+    controls.listenToKeyEvents(canvas);
+    const lamp = new THREE.HemisphereLight(0xc8d4e8, 0x30302c, 1);
+    lamp.position.set(0, 0, 1);
+    world.add(lamp);
+
+    let content = new THREE.Group();
+    let geometry = new THREE.BufferGeometry();
+    let box = new THREE.Box3();
+    let nPixel = 0;
+    const memberMaterial = new THREE.MeshStandardMaterial({ roughness: 0.7, metalness: 0.2 });
+    const cordMaterial = new THREE.LineBasicMaterial({ color: 0x555a60 });
+    const groundMaterial = new THREE.MeshStandardMaterial({ roughness: 1 });
+    const personMaterial = new THREE.MeshStandardMaterial({ color: 0x565b66, roughness: 1 });
+    const pixelMaterial = new THREE.ShaderMaterial({
+        vertexShader: VERTEX,
+        fragmentShader: FRAGMENT,
+        uniforms: { size: { value: 0.06 }, height: { value: 300 }, exposure: { value: 3 } },
+        blending: THREE.AdditiveBlending,
+        depthWrite: false,
+        transparent: true,
+    });
+
+    function build(scene: Scene): void {
+        content.traverse((each) => { if (each instanceof THREE.Mesh || each instanceof THREE.Line) each.geometry.dispose(); });
+        world.remove(content);
+        geometry.dispose();
+        content = new THREE.Group();
+        for (const member of scene.members) {
+            const points = vectors(member.points);
+            const tube = new THREE.TubeGeometry(new Bent(points), Math.max(1, points.length - 1), 0.014, 8);
+            content.add(new THREE.Mesh(tube, memberMaterial));
+        }
+        for (const circuit of scene.circuits)
+            for (const span of circuit.spans)
+                content.add(new THREE.Line(new THREE.BufferGeometry().setFromPoints(vectors(span)), cordMaterial));
+        const places = Float32Array.from(scene.circuits.flatMap((circuit) => circuit.pixels));
+        nPixel = places.length / 3;
+        geometry = new THREE.BufferGeometry();
+        geometry.setAttribute("position", new THREE.BufferAttribute(places, 3));
+        geometry.setAttribute("light", new THREE.BufferAttribute(new Uint8Array(places.length), 3, true));
+        geometry.setAttribute("fault", new THREE.BufferAttribute(new Uint8Array(nPixel), 1, true));
+        content.add(new THREE.Points(geometry, pixelMaterial));
+        pixelMaterial.uniforms.exposure!.value = 1.3 / Math.max(0.05, scene.brightness);
+        box = new THREE.Box3().setFromArray(places);
+        for (const member of scene.members) for (const point of vectors(member.points)) box.expandByPoint(point);
+        content.add(ground(), person());
+        world.add(content);
+    }
+
+    function ground(): THREE.Mesh {
+        const reach = 3 * Math.max(8, box.getSize(new THREE.Vector3()).length());
+        const disc = new THREE.Mesh(new THREE.CircleGeometry(reach, 48), groundMaterial);
+        const middle = box.getCenter(new THREE.Vector3());
+        disc.position.set(middle.x, middle.y, Math.min(0, box.min.z) - 0.005);
+        return disc;
+    }
+
+    // A person of 1.75 m, for scale; beside the piece, never in it.
+    function person(): THREE.Group {
+        const body = new THREE.Mesh(new THREE.CapsuleGeometry(0.19, 1.06, 4, 12), personMaterial);
+        body.rotation.x = Math.PI / 2;
+        body.position.z = 0.74;
+        const head = new THREE.Mesh(new THREE.SphereGeometry(0.12, 16, 12), personMaterial);
+        head.position.z = 1.63;
+        const whole = new THREE.Group().add(body, head);
+        whole.position.set(box.max.x + 0.9, box.getCenter(new THREE.Vector3()).y, Math.min(0, box.min.z));
+        return whole;
+    }
+
+    function setLight(light: Light): void {
+        const { sky, ground: floor, lamp: strength, member } = SKY[light];
+        world.background = new THREE.Color(sky);
+        world.fog = new THREE.Fog(sky, 25, 160);
+        groundMaterial.color.set(floor);
+        memberMaterial.color.set(member);
+        lamp.intensity = strength;
+    }
+
+    /** Look at the whole piece from one of a few places. */
+    function standAt(where: "in front" | "on foot" | "from above"): void {
+        const middle = box.getCenter(new THREE.Vector3());
+        const size = box.getSize(new THREE.Vector3());
+        const reach = Math.max(1.5, size.length());
+        const wide = Math.min(1, camera.aspect);
+        if (where === "from above") camera.position.set(middle.x + 0.02 * reach, middle.y, middle.z + (1.5 * reach) / wide);
+        else if (where === "on foot") camera.position.set(middle.x, box.min.y - 0.55 * reach, EYE);
+        else camera.position.set(middle.x + (0.55 * reach) / wide, middle.y - (0.85 * reach) / wide, middle.z + 0.2 * reach);
+        controls.target.copy(where === "on foot" ? new THREE.Vector3(middle.x, middle.y, EYE) : middle);
+        controls.update();
+    }
+
+    function resize(): void {
+        const { clientWidth, clientHeight } = canvas.parentElement!;
+        renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+        renderer.setSize(clientWidth, clientHeight, false);
+        camera.aspect = clientWidth / Math.max(1, clientHeight);
+        camera.updateProjectionMatrix();
+        pixelMaterial.uniforms.height!.value = renderer.domElement.height / 2;
+    }
+
+    /** Take the codes of all circuits, one after the other, and draw. */
+    function paint(parts: readonly Uint8Array[], faults?: Uint8Array): void {
+        const light = geometry.getAttribute("light") as THREE.BufferAttribute;
+        let offset = 0;
+        for (const part of parts) {
+            (light.array as Uint8Array).set(part, offset);
+            offset += part.length;
+        }
+        light.needsUpdate = true;
+        if (faults !== undefined) {
+            const marks = geometry.getAttribute("fault") as THREE.BufferAttribute;
+            (marks.array as Uint8Array).set(faults);
+            marks.needsUpdate = true;
+        }
+        renderer.render(world, camera);
+    }
+
+    /** Return the pixel nearest to a place on the canvas, counted over all circuits, or -1. */
+    function pick(x: number, y: number): number {
+        const { width, height } = canvas.getBoundingClientRect();
+        const positions = geometry.getAttribute("position");
+        const place = new THREE.Vector3();
+        let [best, nearest] = [-1, 12 ** 2];
+        for (let i = 0; i < nPixel; ++i) {
+            place.fromBufferAttribute(positions as THREE.BufferAttribute, i).project(camera);
+            if (place.z > 1) continue;
+            const far = (((place.x + 1) / 2) * width - x) ** 2 + (((1 - place.y) / 2) * height - y) ** 2;
+            if (far < nearest) [best, nearest] = [i, far];
+        }
+        return best;
+    }
+
+    build(given);
+    setLight("dusk");
+    resize();
+    standAt("in front");
+    new ResizeObserver(resize).observe(canvas.parentElement!);
+    return { build, setLight, standAt, paint, pick };
+}
+
+export type Stage = ReturnType<typeof createStage>;
