@@ -32,7 +32,7 @@ on = "post"
 
 [standby]
 every = {every}
-
+{power_loss}
 [show]
 rate = "{rate}"
 brightness = "{brightness}"
@@ -63,6 +63,7 @@ def small_piece(**changes: str) -> str:
         "circuit": "",
         "strip": "ws2812b-30",
         "every": "1",
+        "power_loss": "",
         "rate": "40 /s",
         "brightness": "40 %",
         "ending": "repeat",

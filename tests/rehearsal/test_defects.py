@@ -83,3 +83,9 @@ def test_a_chip_that_touches_what_it_should_not_is_stopped_with_the_reason(rehea
 def test_frames_written_faster_than_the_line_allows_are_caught(rehearse_small: Rehearse) -> None:
     outcome = rehearse_small(replace("main.cpp", "timer_counts = 50000", "timer_counts = 49000"))
     assert {"REHEARSAL-005", "REHEARSAL-008"} <= set(outcome.failed)
+
+
+def test_a_firmware_that_keeps_its_minutes_sends_the_same_show(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(power_loss='after_power_loss = "go on"\n', standby="2 min")
+    assert outcome.failed == {}
+    assert outcome.seen.n_frame == 4800 + 480

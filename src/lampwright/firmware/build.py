@@ -14,7 +14,7 @@ from lampwright.firmware.fuses import Fuses
 from lampwright.firmware.image import RamSymbol, flash_image, ram_bytes, ram_map
 from lampwright.firmware.record import record_text
 from lampwright.firmware.room import too_small
-from lampwright.firmware.write import SOURCES, FirmwareSource
+from lampwright.firmware.write import FirmwareSource
 from lampwright.show.memory import BYTES_PER_PIXEL
 from lampwright.units.errors import MakerError, Problem
 
@@ -78,7 +78,7 @@ def build(source: FirmwareSource, compiler: Compiler | None = None) -> FirmwareB
 def _compile(source: FirmwareSource, tools: Compiler) -> str:
     """Make ``build/part.elf`` and ``build/part.hex``; return what the compiler said."""
     flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(source.board.clock.value)}UL", *FLAGS)
-    compiled = tools.compile([*flags, *SOURCES, "-o", "build/part.elf"], source.folder)
+    compiled = tools.compile([*flags, *source.sources, "-o", "build/part.elf"], source.folder)
     if not compiled.is_done:
         raise MakerError([_not_compiled(source, compiled)])
     converted = tools.to_hex("build/part.elf", "build/part.hex", source.folder)

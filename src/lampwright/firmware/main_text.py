@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from lampwright.firmware.pacing import Pacing
 from lampwright.firmware.pins import SourceRun
+from lampwright.firmware.power_loss_text import main_lines
 from lampwright.firmware.target import Target
 from lampwright.parts.model import Board
+from lampwright.show.model import CircuitShow
 
 
 def main_values(
-    title: str, runs: Sequence[SourceRun], pacing: Pacing, target: Target, board: Board
+    title: str, show: CircuitShow, runs: Sequence[SourceRun], pacing: Pacing, target: Target, board: Board
 ) -> dict[str, object]:
     """Return each ``@{value}`` of main.cpp."""
     data_pins = {port.letter: [run for run in runs if run.port == port.letter] for port in target.ports}
@@ -36,6 +38,7 @@ def main_values(
         "write_ms": f"{pacing.write_cycles / board.clock.value * 1000:.2f}",
         "clock_select": pacing.clock_select,
         "send_runs": "\n".join(_send(run) for run in runs),
+        **main_lines(show),
     }
 
 

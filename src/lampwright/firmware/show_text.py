@@ -8,6 +8,7 @@ from lampwright.firmware.fuses import FlashCommands, Fuses
 from lampwright.firmware.looks_text import rows
 from lampwright.firmware.pacing import WATCHDOG, Pacing
 from lampwright.firmware.pins import SourceRun
+from lampwright.firmware.power_loss_text import clock_lines, resets_text
 from lampwright.firmware.target import ATMEGA328P
 from lampwright.parts.model import Board
 from lampwright.show.compile import CURRENT_UNIT
@@ -69,7 +70,7 @@ def _cue_row(cue: CueProgram, function: str, show: CircuitShow) -> str:
     return f"    {numbers}    // from {_say(cue.start, show)} for {_say(cue.length, show)}"
 
 
-def clock_values(mark: int, pacing: Pacing, board: Board) -> dict[str, object]:
+def clock_values(mark: int, show: CircuitShow, pacing: Pacing, board: Board) -> dict[str, object]:
     """Return each ``@{value}`` of clock.cpp."""
     write = pacing.write_cycles / board.clock.value
     return {
@@ -80,6 +81,7 @@ def clock_values(mark: int, pacing: Pacing, board: Board) -> dict[str, object]:
         "lost_ms": f"{(WATCHDOG + write + pacing.startup) * 1000:.0f}",
         "frame_ms": pacing.frame_ms,
         "lost_to_watchdog": pacing.lost_to_watchdog,
+        **clock_lines(show),
     }
 
 
@@ -108,6 +110,7 @@ def flashing_values(
         "needed_text": f"{ATMEGA328P.supply_needed(board.clock.value):.2f} V",
         "brown_out_text": f"{board.brown_out.value:g} V",
         "standby_words": _standby_words(minutes),
+        "resets": resets_text(show),
     }
 
 

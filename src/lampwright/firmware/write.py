@@ -14,6 +14,7 @@ from lampwright.firmware.looks_text import write_looks
 from lampwright.firmware.main_text import main_values
 from lampwright.firmware.pacing import Pacing, pace
 from lampwright.firmware.pins import SourceRun, place_runs
+from lampwright.firmware.power_loss_text import minutes_values
 from lampwright.firmware.room import check_ram, check_times
 from lampwright.firmware.sender_text import sender_values
 from lampwright.firmware.show_text import clock_values, cue_values, flashing_values, show_values
@@ -25,6 +26,8 @@ from lampwright.show.model import CircuitShow
 
 SOURCES = ("main.cpp", "clock.cpp", "show.cpp")
 HEADERS = ("arithmetic.h", "clock.h", "looks.h", "sender.h", "show.h")
+MINUTES = ("minutes.h", "minutes.cpp")
+"""Written only where the show goes on after a loss of power."""
 HEX = "build/firmware.hex"
 
 
@@ -42,6 +45,8 @@ class FirmwareSource:
     pacing: Pacing
     fuses: Fuses
     commands: FlashCommands
+    sources: tuple[str, ...] = SOURCES
+    headers: tuple[str, ...] = HEADERS
 
 
 def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
@@ -73,6 +78,8 @@ def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
         pacing=pacing,
         fuses=fuses,
         commands=flash_commands(target, fuses, HEX),
+        sources=(*SOURCES, "minutes.cpp") if show.goes_on_until else SOURCES,
+        headers=(*HEADERS, "minutes.h") if show.goes_on_until else HEADERS,
     )
     for name, text in _texts(show, source).items():
         write_text(folder / name, text)
@@ -88,12 +95,15 @@ def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:
         "show.cpp": fill("show.cpp", cue_values(show, looks.functions)),
         "looks.h": fill("looks.h", {"tables": looks.tables, "functions": looks.text}),
         "sender.h": fill("sender.h", sender_values(source.bit, source.runs, show, source.board.clock.value)),
-        "main.cpp": fill("main.cpp", main_values(title, source.runs, source.pacing, source.target, source.board)),
+        "main.cpp": fill("main.cpp", main_values(title, show, source.runs, source.pacing, source.target, source.board)),
         "arithmetic.h": fill("arithmetic.h", {"functions": PRELUDE.rstrip()}),
         "clock.h": fill("clock.h", {}),
     }
     mark = zlib.crc32("".join(texts.values()).encode())
-    texts["clock.cpp"] = fill("clock.cpp", clock_values(mark, source.pacing, source.board))
+    texts["clock.cpp"] = fill("clock.cpp", clock_values(mark, show, source.pacing, source.board))
+    if show.goes_on_until:
+        values = minutes_values(mark, show, source.board)
+        texts |= {name: fill(name, values) for name in MINUTES}
     texts["Makefile"] = fill("Makefile", _make_values(source))
     texts["FLASHING.md"] = fill(
         "FLASHING.md", flashing_values(title, show, source.board, source.fuses, source.commands)
@@ -105,8 +115,8 @@ def _make_values(source: FirmwareSource) -> dict[str, object]:
     flags = (f"-mmcu={source.target.compiler_name}", f"-DF_CPU={round(source.board.clock.value)}UL", *FLAGS)
     return {
         "flags": " ".join(flags),
-        "sources": " ".join(SOURCES),
-        "headers": " ".join(HEADERS),
+        "sources": " ".join(source.sources),
+        "headers": " ".join(source.headers),
         "part": source.commands.part,
         "read_options": source.commands.read,
         "fuse_options": source.commands.fuse,

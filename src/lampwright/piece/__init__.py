@@ -32,6 +32,7 @@ __all__ = [
     "Hoop",
     "Member",
     "Piece",
+    "PowerLoss",
     "Run",
     "Section",
     "ShowSheet",

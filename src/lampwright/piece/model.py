@@ -123,6 +123,13 @@ class Circuit:
         return self.runs[0].strip
 
 
+class PowerLoss(Enum):
+    """What a circuit does when its power comes back."""
+
+    COUNT_DOWN_AGAIN = "count down again"
+    GO_ON = "go on"
+
+
 @dataclass(frozen=True)
 class Standby:
     """The countdown's indicator: as many pixels as minutes left, flashing once a second."""
@@ -132,6 +139,7 @@ class Standby:
     level: float  # share of full drive [1]
     first: int  # pixel of the first run that shows the first minute
     every: int  # pixels from one indicator pixel to the next
+    after_power_loss: PowerLoss = PowerLoss.COUNT_DOWN_AGAIN
 
 
 class Ending(Enum):

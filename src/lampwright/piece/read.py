@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 
 from lampwright.piece.circuits import expand_circuits
 from lampwright.piece.expand import expand_members
-from lampwright.piece.model import Brief, Cue, Ending, Piece, ShowSheet, Standby, Survive
+from lampwright.piece.model import Brief, Cue, Ending, Piece, PowerLoss, ShowSheet, Standby, Survive
 from lampwright.piece.report import Report
 from lampwright.piece.schema import BriefEntry, CueEntry, ShowEntry, StandbyEntry
 from lampwright.piece.source import Path, locate
@@ -69,7 +69,7 @@ def _brief(entry: BriefEntry) -> Brief:
 
 
 def _standby(entry: StandbyEntry) -> Standby:
-    return Standby(entry.colour, entry.level, entry.first, entry.every)
+    return Standby(entry.colour, entry.level, entry.first, entry.every, PowerLoss(entry.after_power_loss))
 
 
 def _show(draft: Draft, report: Report) -> ShowSheet | None:

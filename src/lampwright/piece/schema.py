@@ -118,6 +118,7 @@ class StandbyEntry(Table):
     level: Annotated[float, Quantity('"20 %"', "share", above="0 %", most="100 %").field()] = 0.2
     first: Annotated[int, Whole("0", 0, 100_000).field()] = 0
     every: Annotated[int, Whole("3", 1, 10_000).field()] = 3
+    after_power_loss: Annotated[str, Choice('"go on"', ("count down again", "go on")).field()] = "count down again"
 
 
 class ShowEntry(Table):

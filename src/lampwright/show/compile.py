@@ -27,7 +27,7 @@ from lampwright.look import (
 )
 from lampwright.look.colour import hex_to_linear
 from lampwright.parts.model import Strip
-from lampwright.piece.model import Cue, FixedSection, Piece, Section
+from lampwright.piece.model import Cue, FixedSection, Piece, PowerLoss, Section
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.units.errors import MakerError, Problem
 
@@ -178,7 +178,13 @@ class _Compiler:
             self._indicator(),
             self._limiter(),
             _channel_order(self.layout.circuit.strip.order),
+            self._goes_on_until(),
         )
+
+    def _goes_on_until(self) -> int:
+        if self.piece.standby.after_power_loss is PowerLoss.COUNT_DOWN_AGAIN:
+            return 0
+        return self._frame_count(self.piece.brief.standby + self.piece.brief.run_time)
 
     def _frame_count(self, seconds: float) -> int:
         return round(seconds * 1000 / self.frame_ms)

@@ -74,6 +74,8 @@ class CircuitShow:
     limiter: Limiter
     channel_order: tuple[int, int, int]
     """Index into (red, green, blue) of the first, second and third byte on the line."""
+    goes_on_until: int = 0
+    """Frames since power-on within which the show goes on after a loss of power; 0: always a new countdown."""
 
     @property
     def n_pixel(self) -> int:

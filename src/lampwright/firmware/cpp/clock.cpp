@@ -2,7 +2,7 @@
 
 #include "clock.h"
 
-#include <avr/io.h>
+@{include_minutes}#include <avr/io.h>
 
 // Start-up code clears variables, but not those in .noinit. They keep their value through every
 // reset in which the supply lasts, and hold noise after power-on.
@@ -29,7 +29,7 @@ constexpr uint32_t show_mark = @{show_mark};
 constexpr uint32_t lost_to_watchdog = @{lost_to_watchdog};
 
 // After a short dip of the supply: the frame that was being composed is taken as gone.
-constexpr uint32_t lost_to_brown_out = 1;
+constexpr uint32_t lost_to_dip = 1;
 
 // Every bit of the number changes about half of the check word, so that RAM spoiled alike in both
 // is noticed too; a plain complement would let that pass.
@@ -46,25 +46,28 @@ static bool is_whole(const volatile KeptTime &slot)
     return slot.check == check_of(slot.number);
 }
 
+@{frame_without_kept_clock}
+
 uint32_t resume_clock()
 {
-    // Power-on and the reset button start a new countdown. Watchdog and brown-out resume. No
-    // cause at all is what a boot loader leaves behind after clearing it: resume too, if a
-    // slot is whole (with such a loader, the reset button doesn't start a new countdown).
-    const bool is_new = reset_cause & (1 << PORF | 1 << EXTRF);
+@{power_on_meaning}
+    // Watchdog and brown-out resume. No cause at all is what a boot loader leaves behind after
+    // clearing it: resume too, if a slot is whole (with such a loader, the reset button doesn't
+    // start a new countdown).
+    const bool is_new = @{is_new};
     const bool is_first_whole = is_whole(kept[0]);
     const bool is_second_whole = is_whole(kept[1]);
     if (is_new || !(is_first_whole || is_second_whole)) {
         kept[0].check = ~check_of(kept[0].number);        // never whole
         kept[1].check = ~check_of(kept[1].number);
-        return 0;
+        return frame_without_kept_clock();
     }
     uint32_t number = is_first_whole ? kept[0].number : kept[1].number;
     if (is_second_whole && kept[1].number > number) {
         number = kept[1].number;
     }
-    const bool is_brown_out = reset_cause & (1 << BORF);
-    return number + (is_brown_out ? lost_to_brown_out : lost_to_watchdog);
+    const bool is_dip = reset_cause & (1 << BORF | 1 << PORF);
+    return number + (is_dip ? lost_to_dip : lost_to_watchdog);
 }
 
 void keep_clock(uint32_t number)

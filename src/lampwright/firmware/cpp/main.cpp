@@ -5,7 +5,7 @@
 //
 //   main.cpp     start-up, the frame timer, the loop            (this file)
 //   clock.h/cpp  the show clock that lives through a reset
-//   show.h       this show's own numbers
+@{minutes_listed}//   show.h       this show's own numbers
 //   show.cpp     standby, cue sheet, fades, current limiter
 //   looks.h      what the pixels show, one function for each look
 //   arithmetic.h what those functions compute with
@@ -17,7 +17,7 @@
 #include <avr/wdt.h>
 
 #include "clock.h"
-#include "sender.h"
+@{include_minutes}#include "sender.h"
 #include "show.h"
 
 // Runs first of all, before RAM is set up: data pins low, so that no pixel takes noise for a
@@ -92,12 +92,12 @@ int main()
     switch_off_what_is_not_used();
     set_sleep_mode(SLEEP_MODE_IDLE);
     sleep_enable();
-    uint32_t number = resume_clock();
-    start_frame_timer();
+@{read_minutes}    uint32_t number = resume_clock();
+@{count_minutes}    start_frame_timer();
     for (;;) {
         wdt_reset();                                      // the only place that feeds the watchdog
         keep_clock(number);
-        compose(number);
+@{keep_minute}        compose(number);
         const uint8_t passed = wait_for_tick();
 @{send_runs}
         sei();
