@@ -245,3 +245,12 @@ def test_a_piece_that_counts_down_again_never_writes_the_eeprom(make_board: Make
     lose_power(chip)
     assert board.place(chip) == 0
     assert not (board.folder / "minutes.cpp").exists()
+
+
+def test_no_cell_is_written_more_often_than_its_entry(make_board: MakeBoard) -> None:
+    chip = make_board().chip()
+    run(chip, 301.0)
+    writes = chip.eeprom_writes
+    assert set(writes) <= {0, 1}
+    assert 5 * 5 < sum(writes) <= 5 * 8  # five entries, of which bytes that were 0xff already are spared
+    assert max(writes[5 * 8 :]) == 0

@@ -113,6 +113,11 @@ class Bench(Protocol):
         """Longest stretch from waking up, or a reset, to falling asleep; ``None`` where unknown. [cycle]"""
         ...
 
+    @property
+    def eeprom_writes(self) -> tuple[int, ...] | None:
+        """How often each EEPROM cell was erased or written; ``None`` where unknown."""
+        ...
+
     def run(self, until_cycle: int) -> None:
         """Go on until at least ``until_cycle``; raise :class:`BenchStoppedError` when that can't be."""
         ...

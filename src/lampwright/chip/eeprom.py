@@ -38,13 +38,14 @@ def read_eeprom_control(chip: ChipState, now: int) -> int:
 @compiled
 def _start_write(chip: ChipState, now: int) -> None:
     scalar, memory = chip.scalar, chip.memory
-    address = (memory[EEARL] | memory[EEARH] << 8) % len(chip.eeprom)
+    address = (memory[EEARL] | memory[EEARH] << 8) % chip.eeprom.shape[1]
     mode = memory[EECR] & MODE
     duration = scalar[state.EEPROM_WRITE] if mode == 0 else scalar[state.EEPROM_HALF]
     if mode == WRITE_ONLY:
-        chip.eeprom[address] &= memory[EEDR]
+        chip.eeprom[state.EEPROM_HELD, address] &= memory[EEDR]
     else:
-        chip.eeprom[address] = 0xFF if mode == ERASE_ONLY else memory[EEDR]
+        chip.eeprom[state.EEPROM_HELD, address] = 0xFF if mode == ERASE_ONLY else memory[EEDR]
+    chip.eeprom[state.EEPROM_WEAR, address] += 1
     scalar[state.EEPROM_UNLOCKED] = -1
     scalar[state.EEPROM_BUSY] = now + duration
     scalar[state.EEPROM_PAUSE] = 2
@@ -68,6 +69,6 @@ def write_eeprom_control(chip: ChipState, value: int, now: int) -> None:
     elif value & MASTER_ENABLE and not is_unlocked:
         scalar[state.EEPROM_UNLOCKED] = now + 4
     if value & READ_ENABLE:
-        address = (memory[EEARL] | memory[EEARH] << 8) % len(chip.eeprom)
-        memory[EEDR] = chip.eeprom[address]
+        address = (memory[EEARL] | memory[EEARH] << 8) % chip.eeprom.shape[1]
+        memory[EEDR] = chip.eeprom[state.EEPROM_HELD, address]
         scalar[state.EEPROM_PAUSE] = 4

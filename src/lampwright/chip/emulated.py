@@ -166,7 +166,12 @@ class EmulatedChip:
     @property
     def eeprom(self) -> bytes:
         """A copy of the EEPROM."""
-        return self._state.eeprom.astype(np.uint8).tobytes()
+        return self._state.eeprom[state.EEPROM_HELD].astype(np.uint8).tobytes()
+
+    @property
+    def eeprom_writes(self) -> tuple[int, ...]:
+        """How often each EEPROM cell was erased or written since the chip was made; resets don't set it back."""
+        return tuple(int(count) for count in self._state.eeprom[state.EEPROM_WEAR])
 
     def run(self, until_cycle: int) -> None:
         """Go on until at least ``until_cycle``; raise :class:`BenchStoppedError` when that can't be."""
@@ -239,7 +244,7 @@ class EmulatedChip:
         if cause in (ResetCause.POWER_ON, ResetCause.BROWN_OUT) and self.cycle < scalar[state.EEPROM_BUSY]:
             # the byte being written is lost with the power
             address = (int(memory[EEARL]) | int(memory[EEARH]) << 8) % ATMEGA328P.eeprom
-            self._state.eeprom[address] = self._noise.integers(0, 256)
+            self._state.eeprom[state.EEPROM_HELD, address] = self._noise.integers(0, 256)
             scalar[state.EEPROM_BUSY] = 0
         if cause is ResetCause.POWER_ON:
             memory[:] = self._noise.integers(0, 256, len(memory))
@@ -333,8 +338,9 @@ def _unpack(rows: NDArray[np.int64], data: NDArray[np.uint8]) -> tuple[NDArray[n
 def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: float) -> ChipState:
     flash = np.full(ATMEGA328P.flash, 0xFF, np.int64)
     flash[: len(firmware)] = np.frombuffer(firmware, np.uint8)
-    kept = np.full(ATMEGA328P.eeprom, 0xFF, np.int64)
-    kept[: len(eeprom)] = np.frombuffer(eeprom, np.uint8)
+    kept = np.zeros((2, ATMEGA328P.eeprom), np.int64)
+    kept[state.EEPROM_HELD] = 0xFF
+    kept[state.EEPROM_HELD, : len(eeprom)] = np.frombuffer(eeprom, np.uint8)
     words = (flash[0::2] | flash[1::2] << 8).astype(np.uint16)
     scalar = np.zeros(state.N_SCALAR, np.int64)
     scalar[state.LOWEST_STACK] = state.RAM_END

@@ -132,6 +132,10 @@ HALVES = ("zero high", "zero low", "one high", "one low")
 NEVER = 1 << 62
 """A cycle that doesn't come."""
 
+# rows of `eeprom` ----------------------------------------------------------------------------
+EEPROM_HELD = 0  # what each cell holds
+EEPROM_WEAR = 1  # how often each was erased or written
+
 # columns of `finished` -----------------------------------------------------------------------
 FRAME_LINE, FRAME_BEGAN, FRAME_ENDED, FRAME_BITS, FRAME_OFFSET = range(5)
 
@@ -141,7 +145,7 @@ class ChipState(NamedTuple):
 
     scalar: Longs  # (N_SCALAR,)
     memory: Bytes  # (0x900,) registers, I/O, RAM
-    eeprom: Bytes  # (n_byte,)
+    eeprom: Longs  # (2, n_byte) EEPROM_HELD, EEPROM_WEAR
     lines: Longs  # (n_line, N_LINE_FIELD)
     open_data: Packed  # (n_line, n_byte) of frames not yet finished
     finished: Longs  # (n_frame, 5)
