@@ -18,7 +18,7 @@ from lampwright.chip.interrupts import DRAINING, STOPPED
 from lampwright.chip.reasons import reason_text
 from lampwright.chip.registers import ATMEGA328P, EEARH, EEARL, SPH, SPL, SREG
 from lampwright.chip.snapshot import Snapshot, TakenFrames, put_back, take_snapshot, twin
-from lampwright.chip.state import ChipState
+from lampwright.chip.state import Bytes, ChipState
 
 WATCHDOG_HZ = 128e3  # [Hz] ATmega328P datasheet, watchdog timer (from memory)
 WATCHDOG_SHORTEST = 2048  # [oscillator cycle] as above
@@ -166,7 +166,8 @@ class EmulatedChip:
     @property
     def eeprom(self) -> bytes:
         """A copy of the EEPROM."""
-        return self._state.eeprom[state.EEPROM_HELD].astype(np.uint8).tobytes()
+        held: Bytes = self._state.eeprom[state.EEPROM_HELD]
+        return held.astype(np.uint8).tobytes()
 
     @property
     def eeprom_writes(self) -> tuple[int, ...]:
