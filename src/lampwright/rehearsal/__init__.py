@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lampwright.rehearsal.faults import FaultPlan, FaultReport, kept_clock
+from lampwright.rehearsal.faults import FaultPlan, FaultReport, FaultSummary, kept_clock
 from lampwright.rehearsal.injected import inject_faults
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
 from lampwright.rehearsal.picture import draw_rehearsal
@@ -12,6 +12,7 @@ __all__ = [
     "CircuitRehearsal",
     "FaultPlan",
     "FaultReport",
+    "FaultSummary",
     "Part",
     "Plan",
     "Rehearsal",

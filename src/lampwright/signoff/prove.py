@@ -9,7 +9,7 @@ from pathlib import Path
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
-from lampwright.rehearsal import FaultPlan, Part, Plan, Rehearsal, inject_faults, kept_clock, rehearse
+from lampwright.rehearsal import FaultPlan, FaultReport, Part, Plan, Rehearsal, inject_faults, kept_clock, rehearse
 from lampwright.signoff.check import Report, has_passed
 from lampwright.signoff.progress import Progress
 
@@ -29,6 +29,8 @@ class Proof:
     firmware: Firmware
     rehearsal: Rehearsal
     findings: tuple[Finding, ...]
+    faults: tuple[FaultReport, ...] = ()
+    """Of each circuit that was broken on purpose."""
 
     @property
     def has_passed(self) -> bool:
@@ -84,25 +86,27 @@ def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan 
 
     rehearsal = rehearse(parts, plan, follow)
     findings = firmware.report.findings + rehearsal.findings
+    reports: tuple[FaultReport, ...] = ()
     if faults is not None:
         failed = {finding.subject for finding in rehearsal.findings if finding.severity is Severity.FAIL}
         sound = [part for part in parts if part.show.layout.circuit.name not in failed]
-        findings += _broken_on_purpose(sound, faults, progress)
-    return Proof(firmware, rehearsal, findings)
+        reports = _broken_on_purpose(sound, faults, progress)
+        findings += tuple(finding for report in reports for finding in report.findings)
+    return Proof(firmware, rehearsal, findings, reports)
 
 
-def _broken_on_purpose(parts: Sequence[Part], faults: FaultPlan, progress: Progress) -> tuple[Finding, ...]:
+def _broken_on_purpose(parts: Sequence[Part], faults: FaultPlan, progress: Progress) -> tuple[FaultReport, ...]:
     progress.begin("faults at random moments", faults.count * len(parts))
-    findings: list[Finding] = []
+    reports: list[FaultReport] = []
     for number, part in enumerate(parts):
         before = number * faults.count
 
         def follow(done: int, _all: int, before: int = before) -> None:
             progress.reach(before + done)
 
-        findings.extend(inject_faults(part, faults, follow).findings)
+        reports.append(inject_faults(part, faults, follow))
     progress.reach(faults.count * len(parts))
-    return tuple(findings)
+    return tuple(reports)
 
 
 def folder_names(names: Sequence[str]) -> tuple[str, ...]:

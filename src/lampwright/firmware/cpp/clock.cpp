@@ -28,9 +28,6 @@ constexpr uint32_t show_mark = @{show_mark};
 // good for about 10 %, so the show may be out by a frame or two.
 constexpr uint32_t lost_to_watchdog = @{lost_to_watchdog};
 
-// After a short dip of the supply: the frame that was being composed is taken as gone.
-constexpr uint32_t lost_to_dip = 1;
-
 // Every bit of the number changes about half of the check word, so that RAM spoiled alike in both
 // is noticed too; a plain complement would let that pass.
 static uint32_t check_of(uint32_t number)
@@ -39,6 +36,14 @@ static uint32_t check_of(uint32_t number)
     mixed ^= mixed >> 16;
     mixed *= 0x7feb352d;
     return mixed ^ mixed >> 16;
+}
+
+// A dip of the supply may come just after the tick or just before the next one: half of the times, told
+// by the number itself, the frame that was being composed is taken as gone. Always would push the show
+// ahead when a sagging supply resets the chip many times within a frame or two.
+static uint32_t lost_to_dip(uint32_t number)
+{
+    return check_of(number) & 1;
 }
 
 static bool is_whole(const volatile KeptTime &slot)
@@ -67,7 +72,7 @@ uint32_t resume_clock()
         number = kept[1].number;
     }
     const bool is_dip = reset_cause & (1 << BORF | 1 << PORF);
-    return number + (is_dip ? lost_to_dip : lost_to_watchdog);
+    return number + (is_dip ? lost_to_dip(number) : lost_to_watchdog);
 }
 
 void keep_clock(uint32_t number)

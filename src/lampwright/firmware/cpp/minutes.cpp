@@ -28,13 +28,14 @@ constexpr uint32_t show_mark = @{show_mark};
 // The evening is over then, @{over_text} after switching on: a later power-on begins a new countdown.
 constexpr uint16_t over_minute = @{over_minute};
 
-static Entry newest;                                      // the last one written, or being written
+static uint16_t sequence;                                 // of the newest entry, written or being written
+static uint16_t minute;
 static uint8_t n_left;                                    // bytes of it still to be written
 static uint16_t reached;                                  // minute up to which entries have been seen to
 
-static uint32_t check_of(const Entry &entry)
+static uint32_t check_of(uint16_t of_sequence, uint16_t of_minute)
 {
-    uint32_t mixed = ((static_cast<uint32_t>(entry.sequence) << 16 | entry.minute) ^ show_mark) * 0x9e3779b1;
+    uint32_t mixed = ((static_cast<uint32_t>(of_sequence) << 16 | of_minute) ^ show_mark) * 0x9e3779b1;
     mixed ^= mixed >> 16;
     mixed *= 0x7feb352d;
     return mixed ^ mixed >> 16;
@@ -83,48 +84,49 @@ void read_minutes()
     bool is_found = false;
     for (uint16_t place = 0; place < n_entry; ++place) {
         const Entry entry = read_entry(place);
-        const bool is_whole = entry.check == check_of(entry) && entry.sequence % n_entry == place;
-        if (is_whole && (!is_found || static_cast<int16_t>(entry.sequence - newest.sequence) > 0)) {
-            newest = entry;
+        const bool is_whole =
+            entry.check == check_of(entry.sequence, entry.minute) && entry.sequence % n_entry == place;
+        if (is_whole && (!is_found || static_cast<int16_t>(entry.sequence - sequence) > 0)) {
+            sequence = entry.sequence;
+            minute = entry.minute;
             is_found = true;
         }
     }
     if (!is_found) {
-        newest.sequence = 0xffff;                         // the first entry gets 0
-        newest.minute = 0;
+        sequence = 0xffff;                                // the first entry gets 0
     }
 }
 
 // Rounded up: by then the minute is full.
-static uint32_t first_frame_of(uint32_t minute)
+static uint32_t first_frame_of(uint32_t full_minutes)
 {
-    return (minute * 60000 + frame_ms - 1) / frame_ms;
+    return (full_minutes * 60000 + frame_ms - 1) / frame_ms;
 }
 
 uint32_t frame_of_kept_minute()
 {
-    return first_frame_of(newest.minute);
+    return first_frame_of(minute);
 }
 
-static void begin_entry(uint16_t minute)
+static void begin_entry(uint16_t new_minute)
 {
-    ++newest.sequence;
-    newest.minute = minute;
-    newest.check = check_of(newest);
-    n_left = sizeof newest;
+    ++sequence;
+    minute = new_minute;
+    n_left = sizeof(Entry);
 }
 
 static void write_next_byte()
 {
-    const uint8_t *bytes = reinterpret_cast<const uint8_t *>(&newest);
-    const uint8_t i = sizeof newest - n_left;
-    write_cell(newest.sequence % n_entry * sizeof newest + i, bytes[i]);
+    const Entry entry = {sequence, minute, check_of(sequence, minute)};
+    const uint8_t *bytes = reinterpret_cast<const uint8_t *>(&entry);
+    const uint8_t i = sizeof entry - n_left;
+    write_cell(sequence % n_entry * sizeof entry + i, bytes[i]);
     --n_left;
 }
 
 void forget_minutes()
 {
-    if (newest.minute == 0) {
+    if (minute == 0) {
         return;
     }
     begin_entry(0);
@@ -153,7 +155,7 @@ void keep_minute(uint32_t number)
     }
     ++reached;
     const uint16_t wanted = reached < over_minute ? reached : 0;
-    if (wanted != newest.minute) {
+    if (wanted != minute) {
         begin_entry(wanted);
     }
 }
