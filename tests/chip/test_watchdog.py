@@ -37,6 +37,7 @@ def test_a_time_out_resets_after_its_setting(setting: int, milliseconds: int) ->
     starts = chip.memory[16]
     time_out = UNTIL_SET + 16_000 * milliseconds
     chip.run(time_out - 3)
+    assert chip.watchdog_resets == 0
     assert chip.memory[16] == (starts + 1) % 256
     chip.run(time_out + 5)
     assert chip.memory[16] == (starts + 2) % 256

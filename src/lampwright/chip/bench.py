@@ -118,6 +118,11 @@ class Bench(Protocol):
         """How often each EEPROM cell was erased or written; ``None`` where unknown."""
         ...
 
+    @property
+    def watchdog_resets(self) -> int | None:
+        """How often the watchdog has reset the chip so far; ``None`` where unknown."""
+        ...
+
     def run(self, until_cycle: int) -> None:
         """Go on until at least ``until_cycle``; raise :class:`BenchStoppedError` when that can't be."""
         ...

@@ -129,6 +129,11 @@ class EmulatedChip:
         return int(self._state.scalar[state.LONGEST_AWAKE])
 
     @property
+    def watchdog_resets(self) -> int:
+        """How often the watchdog has reset the chip so far."""
+        return int(self._state.scalar[state.N_WATCHDOG_RESET])
+
+    @property
     def status_register(self) -> int:
         """SREG."""
         return int(self._state.memory[SREG])

@@ -209,6 +209,7 @@ def settle(chip: ChipState, until: int) -> int:
             return DRAINING
         elif now >= watchdog_due(chip):
             if time_out(chip):
+                scalar[state.N_WATCHDOG_RESET] += 1
                 reset_chip(chip, WATCHDOG_CAUSE)
         elif now >= until:
             finish_latched(chip, now)

@@ -67,6 +67,7 @@ PIN_CHANGED = 41  # 3 fields: since when it shows something else [cycle]
 
 WATCHDOG_PERIOD = 48  # 10 fields: time-out for each prescaler setting [cycle]
 TIMER0 = 60  # 5 fields, see TIMER_SYNC
+N_WATCHDOG_RESET = 65  # resets by the watchdog so far
 N_SCALAR = 72
 
 # counted from TIMER0 or TIMER1
