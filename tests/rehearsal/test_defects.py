@@ -53,8 +53,43 @@ def test_a_bit_made_too_short_is_named_with_its_window(rehearse_small: Rehearse)
 
 
 def test_a_watchdog_that_nobody_feeds_is_caught(rehearse_small: Rehearse) -> None:
-    outcome = rehearse_small(replace("main.cpp", "wdt_reset();", ""))
-    assert "REHEARSAL-002" in outcome.failed or "REHEARSAL-005" in outcome.failed
+    finding = rehearse_small(replace("main.cpp", "wdt_reset();", "")).failed["REHEARSAL-012"]
+    assert re.fullmatch(r"\d+ times in \d+\.\d s", finding.value), finding.value
+
+
+def test_interrupts_left_off_are_caught(rehearse_small: Rehearse) -> None:
+    failed = rehearse_small(replace("main.cpp", '"sei \\n\\t sleep"', '"sleep"')).failed
+    assert failed["REHEARSAL-001"].value.startswith("the data line stays silent")
+    assert "interrupts on" in failed["REHEARSAL-012"].do
+
+
+def test_a_bit_made_too_long_is_named_with_its_window(rehearse_small: Rehearse) -> None:
+    def edit(folder: Path) -> None:
+        file = folder / "sender.h"
+        changed, count = re.subn(r"(%\[high\] .*\n\s*)PAUSE_2", r"\1PAUSE_2 PAUSE_2 PAUSE_2", file.read_text())
+        assert count == 1, "the pause before a zero falls isn't where this test expects it"
+        file.write_text(changed)
+
+    failed = rehearse_small(edit).failed
+    # a zero so long is read as a one, which is too short
+    assert failed["REHEARSAL-003"].value.startswith("one high 625 ns in frame 0, bit 0; ")
+    assert failed["REHEARSAL-003"].limit == "650 to 950 ns"
+
+
+def test_an_eeprom_cell_written_every_second_is_caught(rehearse_small: Rehearse) -> None:
+    edit = replace(
+        "main.cpp",
+        "keep_clock(number);",
+        "keep_clock(number); if (number % 40 == 7) { EEAR = 3; EEDR = number / 40; EECR = 4; EECR |= 2; }",
+    )
+    failed = rehearse_small(edit).failed
+    assert set(failed) == {"REHEARSAL-013"}
+    assert failed["REHEARSAL-013"].value == "at most 3.6e+03 writes an hour to one cell"
+
+
+def test_a_countdown_that_is_too_slow_is_caught_by_frames_and_start(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small(replace("main.cpp", "timer_counts = 50000", "timer_counts = 51000"))
+    assert {"REHEARSAL-005", "REHEARSAL-008"} <= set(outcome.failed)
 
 
 def test_a_show_that_starts_over_after_a_hang_is_caught(rehearse_small: Rehearse) -> None:
@@ -66,6 +101,7 @@ def test_a_show_that_starts_over_after_a_hang_is_caught(rehearse_small: Rehearse
 def test_an_indicator_one_pixel_off_is_caught(rehearse_small: Rehearse) -> None:
     outcome = rehearse_small(replace("show.cpp", "i < minutes_left", "i <= minutes_left"), standby="2 min")
     assert "frame 2400" in outcome.failed["REHEARSAL-002"].value
+    assert outcome.failed["REHEARSAL-007"].value == "2 pixels with 1 minutes left"
 
 
 def test_a_limiter_taken_out_is_caught(rehearse_small: Rehearse) -> None:
@@ -89,3 +125,26 @@ def test_a_firmware_that_keeps_its_minutes_sends_the_same_show(rehearse_small: R
     outcome = rehearse_small(power_loss='after_power_loss = "go on"\n', standby="2 min")
     assert outcome.failed == {}
     assert outcome.seen.n_frame == 4800 + 480
+
+
+def test_a_clock_that_is_wrong_is_tried_both_ways(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small()
+    assert [trial.error for trial in outcome.seen.clock_trials] == [-80e-6, 80e-6, -0.1, 0.1]
+    # a frame of 25 ms lasts 27.8 ms by a clock that is a tenth slow, 22.7 ms by one a tenth fast
+    assert [round(trial.period * 1e3, 1) for trial in outcome.seen.clock_trials] == [25.0, 25.0, 27.8, 22.7]
+    finding = next(finding for finding in outcome.findings if finding.code == "REHEARSAL-014")
+    assert finding.value == "right up to 10 % fast or slow"
+
+
+def test_a_bit_at_the_edge_of_its_window_does_not_bear_a_clock_that_is_wrong(rehearse_small: Rehearse) -> None:
+    def edit(folder: Path) -> None:
+        file = folder / "sender.h"
+        changed, count = re.subn(r"(%\[high\] .*\n\s*)PAUSE_2", r"\1PAUSE_2 PAUSE_2", file.read_text())
+        assert count == 1, "the pause before a zero falls isn't where this test expects it"
+        file.write_text(changed)
+
+    outcome = rehearse_small(edit)
+    assert outcome.failed == {}
+    finding = next(finding for finding in outcome.findings if finding.code == "REHEARSAL-014")
+    # 8 cycles of 62.5 ns are 500 ns, of 550 allowed; a tenth slower they are 556
+    assert re.fullmatch(r"right at 0\.008 %; 10 % slow: \d+ bits outside their windows", finding.value), finding.value

@@ -140,6 +140,7 @@ class Standby:
     first: int  # pixel of the first run that shows the first minute
     every: int  # pixels from one indicator pixel to the next
     after_power_loss: PowerLoss = PowerLoss.COUNT_DOWN_AGAIN
+    switch_on_spread: float = 120.0  # from the first circuit that is switched on to the last [s]
 
 
 class Ending(Enum):

@@ -69,7 +69,8 @@ def _brief(entry: BriefEntry) -> Brief:
 
 
 def _standby(entry: StandbyEntry) -> Standby:
-    return Standby(entry.colour, entry.level, entry.first, entry.every, PowerLoss(entry.after_power_loss))
+    power_loss = PowerLoss(entry.after_power_loss)
+    return Standby(entry.colour, entry.level, entry.first, entry.every, power_loss, entry.switch_on_spread)
 
 
 def _show(draft: Draft, report: Report) -> ShowSheet | None:

@@ -119,6 +119,7 @@ class StandbyEntry(Table):
     first: Annotated[int, Whole("0", 0, 100_000).field()] = 0
     every: Annotated[int, Whole("3", 1, 10_000).field()] = 3
     after_power_loss: Annotated[str, Choice('"go on"', ("count down again", "go on")).field()] = "count down again"
+    switch_on_spread: Annotated[float, Quantity('"2 min"', "time", least="0 s", most="1 h").field()] = 120.0
 
 
 class ShowEntry(Table):

@@ -143,11 +143,16 @@ class FrameCurrents:
     wanted: NDArray[np.float64]
 
 
+def light_currents(layout: CircuitLayout, codes: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """Return the (n_frame,) current that codes (n_frame, n_pixel, 3) draw for light, beside the idle current. [A]"""
+    # one channel at a time: ten times as fast as a sum over the middle axis
+    sums = np.stack([codes[:, :, c].sum(axis=1, dtype=np.uint32) for c in range(3)], axis=1)
+    return np.asarray(sums @ (channel_currents(layout) / 255.0), dtype=np.float64)
+
+
 def frame_currents(show: CircuitShow, block: Block) -> FrameCurrents:
     """Return the current of each frame of a block; the sent codes tell what flows."""
-    # one channel at a time: ten times as fast as a sum over the middle axis
-    sums = np.stack([block.codes[:, :, c].sum(axis=1, dtype=np.uint32) for c in range(3)], axis=1)
-    light = np.asarray(sums @ (channel_currents(show.layout) / 255.0), dtype=np.float64)
+    light = light_currents(show.layout, block.codes)
     # The limiter's weights are rounded to 10 µA, so its load says nothing new of a frame left alone.
     asked = block.load.astype(np.float64) * (CURRENT_UNIT / 255.0)
     idle = idle_current(show.layout)

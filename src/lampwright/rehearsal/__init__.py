@@ -5,8 +5,10 @@ from __future__ import annotations
 from lampwright.rehearsal.faults import FaultPlan, FaultReport, FaultSummary, kept_clock
 from lampwright.rehearsal.injected import inject_faults
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
+from lampwright.rehearsal.part import Part
 from lampwright.rehearsal.picture import draw_rehearsal
-from lampwright.rehearsal.run import Part, rehearse, rehearse_circuit
+from lampwright.rehearsal.run import rehearse, rehearse_circuit
+from lampwright.rehearsal.timekeeping import judge_timekeeping
 
 __all__ = [
     "CircuitRehearsal",
@@ -18,6 +20,7 @@ __all__ = [
     "Rehearsal",
     "draw_rehearsal",
     "inject_faults",
+    "judge_timekeeping",
     "kept_clock",
     "rehearse",
     "rehearse_circuit",

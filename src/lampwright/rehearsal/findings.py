@@ -8,6 +8,7 @@ from lampwright.chip.bench import LineReport
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts.model import LineTiming, Window
 from lampwright.piece.model import Circuit
+from lampwright.rehearsal.chip_findings import judge_chip
 from lampwright.rehearsal.compare import Mismatch
 from lampwright.rehearsal.model import CircuitRehearsal, Plan
 from lampwright.show import CircuitShow
@@ -36,8 +37,11 @@ def judge(show: CircuitShow, seen: CircuitRehearsal, plan: Plan, clock_hz: float
     if seen.show_start_seconds is not None:
         found.append(_indicator(seen))
         found.append(_start(show, seen))
+    elif any(count.shown > count.minutes_left for count in seen.minutes):
+        found.append(_indicator(seen))
     if seen.resume is not None:
         found.append(_resume(show, seen))
+    found.extend(judge_chip(show, seen))
     found.append(_coverage(show, seen, plan))
     return tuple(found)
 
@@ -107,7 +111,7 @@ def _bits(timing: LineTiming, seen: CircuitRehearsal, run: str, report: LineRepo
         texts = (
             f'run "{run}": a bit is outside its window',
             f"{breach.half} {breach.cycles / clock_hz * 1e9:.0f} ns in frame {breach.frame}, bit {breach.bit}; "
-            f"{report.n_breach} of {report.n_bit} bits",
+            f"{report.n_breach} of {2 * report.n_bit} highs and lows",
             _window_text(window),
             "don't change the sender by hand; build the firmware again",
         )
@@ -225,7 +229,7 @@ def _coverage(show: CircuitShow, seen: CircuitRehearsal, plan: Plan) -> Finding:
     whole = show.pass_frames * show.frame_ms / 1000
     run = plan.show_seconds
     reset = "one watchdog reset in mid-show" if plan.is_reset_injected else "no reset"
-    not_covered = "other resets, a sagging supply, clock error, later passes"
+    not_covered = "other resets and a sagging supply (see --faults), later passes"
     if run < whole:
         not_covered = f"the show from {format_quantity(run, 'time')} on, " + not_covered
     return Finding(

@@ -30,8 +30,9 @@ from lampwright.rehearsal.faults import (
     Outcome,
     make_report,
 )
+from lampwright.rehearsal.part import Part
 from lampwright.rehearsal.places import MeantFrames, Minutes
-from lampwright.rehearsal.run import Part, ProgressReport
+from lampwright.rehearsal.run import ProgressReport
 from lampwright.rehearsal.stage import listening_lines
 
 WATCHDOG_SECONDS = 0.256

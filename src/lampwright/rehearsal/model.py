@@ -87,6 +87,26 @@ class CircuitRehearsal:
     stopped: str | None
     """Why the chip could not go on, if so."""
     thinned: Thinned
+    watchdog_resets: int | None = None
+    """In the undisturbed part; ``None`` where unknown."""
+    most_eeprom_writes: int | None = None
+    """Of any one cell, in the undisturbed part; ``None`` where unknown."""
+    undisturbed_seconds: float = 0.0
+    clock_trials: tuple[ClockTrial, ...] = ()
+
+
+@dataclass(frozen=True)
+class ClockTrial:
+    """A stretch of the show sent by a chip whose clock is wrong."""
+
+    error: float
+    """Of the clock; 0.1 is 10 % fast. [1]"""
+    n_breach: int
+    """Bits outside their windows."""
+    n_wrong: int
+    """Frames that are not the show's."""
+    period: float
+    """From frame to frame. [s]"""
 
 
 @dataclass(frozen=True)

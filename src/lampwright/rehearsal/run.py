@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
-from dataclasses import dataclass
 
 from lampwright.chip import EmulatedChip
 from lampwright.rehearsal.findings import judge
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
+from lampwright.rehearsal.part import Part
 from lampwright.rehearsal.stage import Stage, listening_lines, total_frames
-from lampwright.show import CircuitShow
+from lampwright.rehearsal.wrong_clock import clock_errors, try_clocks
 from lampwright.workers import Workers, report
 
 ProgressReport = Callable[[int, int], None]
 """Called now and then with the frames compared so far and the frames in all."""
-
-
-@dataclass(frozen=True)
-class Part:
-    """A circuit's show and the flash image built for it."""
-
-    show: CircuitShow
-    image: bytes
-    start_up: float = 0.0
-    """From a reset to the first instruction, as the fuses set it. [s]"""
-    kept_clock: range | None = None
-    """RAM addresses of the clock that is kept through resets, two slots of one size; only faults need it."""
 
 
 def rehearse(parts: Sequence[Part], plan: Plan, progress: ProgressReport | None = None) -> Rehearsal:
@@ -58,7 +47,10 @@ def rehearse_circuit(part: Part, plan: Plan, progress: Callable[[int], None]) ->
     board = part.show.layout.circuit.board
     lines = listening_lines(part.show)
     chip = EmulatedChip(part.image, board.clock.value, lines, board.chip, start_up=part.start_up)
-    return Stage(part.show, chip, plan, progress).rehearse()
+    seen = Stage(part.show, chip, plan, progress).rehearse()
+    if seen.stopped is not None:
+        return seen
+    return dataclasses.replace(seen, clock_trials=try_clocks(part, clock_errors(board.clock_tolerance.value)))
 
 
 def rehearse_in_worker(part: Part, plan: Plan) -> CircuitRehearsal:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
 from lampwright.chip.bench import Bench, BenchStoppedError, BitWindows, Frames, Line, LineReport
 from lampwright.parts.model import LineTiming, Window
-from lampwright.power.draw import channel_currents, idle_current
+from lampwright.power.draw import idle_current, light_currents
 from lampwright.rehearsal.compare import (
     BITS_PER_PIXEL,
     FrameAssembler,
@@ -52,6 +53,15 @@ def total_frames(show: CircuitShow, plan: Plan) -> int:
     return show.standby_frames + max(1, wanted)
 
 
+@dataclass(frozen=True)
+class Undisturbed:
+    """What the chip went through before it was hung on purpose."""
+
+    seconds: float = 0.0
+    watchdog_resets: int | None = None
+    most_eeprom_writes: int | None = None
+
+
 class Stage:
     """One rehearsal of one circuit on a bench."""
 
@@ -65,9 +75,9 @@ class Stage:
         self.starts: list[np.ndarray] = []
         self.lines: dict[str, LineReport] = {}
         self.busiest: int | None = None
+        self.undisturbed = Undisturbed()
         self.peak_current = 0.0
         self.thinning = Thinning(show, self.n_frame)
-        self._channels = channel_currents(show.layout)
         self._idle = idle_current(show.layout)
 
     def rehearse(self) -> CircuitRehearsal:
@@ -75,15 +85,23 @@ class Stage:
         stopped: str | None = None
         resume: Resume | None = None
         try:
-            self._run_show()
-            # before the hang: it breaks off a bit on purpose
-            self.lines = self._reports()
-            self.busiest = self.bench.longest_awake
+            try:
+                self._run_show()
+            finally:
+                # before the hang: it breaks off a bit on purpose
+                self.lines = self._reports()
+                self.busiest = self.bench.longest_awake
+                self.undisturbed = self._look_at_chip()
             if self.plan.is_reset_injected and self.mismatch is None:
                 resume = self._run_reset()
         except BenchStoppedError as error:
             stopped = str(error)
         return self._summary(stopped, resume)
+
+    def _look_at_chip(self) -> Undisturbed:
+        writes = self.bench.eeprom_writes
+        most = max(writes, default=0) if writes is not None else None
+        return Undisturbed(self.bench.cycle / self.bench.clock_hz, self.bench.watchdog_resets, most)
 
     def _reports(self) -> dict[str, LineReport]:
         return {run.run.name: self.bench.report(index) for index, run in enumerate(self.show.layout.runs)}
@@ -108,8 +126,7 @@ class Stage:
         codes = to_codes(self.show, sent.sent_bytes)
         self.indicator.add(sent, codes)
         self.starts.append(sent.start_cycle)
-        sums = np.stack([codes[:, :, c].sum(axis=1, dtype=np.int64) for c in range(3)], axis=1)
-        current = self._idle + sums @ (self._channels / 255.0)
+        current = self._idle + light_currents(self.show.layout, codes)
         self.peak_current = max(self.peak_current, float(current.max()))
         self.thinning.add(sent.first, codes)
 
@@ -188,6 +205,9 @@ class Stage:
             resume=resume,
             stopped=stopped,
             thinned=self.thinning.result(),
+            watchdog_resets=self.undisturbed.watchdog_resets,
+            most_eeprom_writes=self.undisturbed.most_eeprom_writes,
+            undisturbed_seconds=self.undisturbed.seconds,
         )
 
 

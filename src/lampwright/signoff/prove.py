@@ -9,7 +9,17 @@ from pathlib import Path
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
-from lampwright.rehearsal import FaultPlan, FaultReport, Part, Plan, Rehearsal, inject_faults, kept_clock, rehearse
+from lampwright.rehearsal import (
+    FaultPlan,
+    FaultReport,
+    Part,
+    Plan,
+    Rehearsal,
+    inject_faults,
+    judge_timekeeping,
+    kept_clock,
+    rehearse,
+)
 from lampwright.signoff.check import Report, has_passed
 from lampwright.signoff.progress import Progress
 
@@ -85,7 +95,9 @@ def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan 
         progress.reach(done)
 
     rehearsal = rehearse(parts, plan, follow)
-    findings = firmware.report.findings + rehearsal.findings
+    report = firmware.report
+    in_step = judge_timekeeping(report.piece, report.shows, rehearsal.circuits)
+    findings = report.findings + rehearsal.findings + ((in_step,) if in_step else ())
     reports: tuple[FaultReport, ...] = ()
     if faults is not None:
         failed = {finding.subject for finding in rehearsal.findings if finding.severity is Severity.FAIL}
