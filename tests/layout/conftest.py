@@ -42,7 +42,7 @@ def strip(density: float) -> Strip:
     window = Window(1e-7, 4e-7, 7e-7)
     timing = LineTiming(window, window, window, window, 300e-6)
     f = figure(1.0)
-    return Strip("s", "s", "p", figure(density), "GRB", timing, "", f, f, f, f, f, f, f, f, f, f, f)
+    return Strip("s", "s", "p", figure(density), "GRB", timing, "", *(17 * [f]))
 
 
 def circuit(*sections: Section, density: float = 60.0, name: str = "arch 1") -> Circuit:

@@ -70,6 +70,12 @@ class Strip:
     quiescent_current: Figure  # all channels dark, per pixel [A]
     supply_least: Figure  # lowest voltage at which colours hold [V]
     supply_most: Figure  # absolute maximum [V]
+    red_forward: Figure  # voltage across the light itself at full current [V]
+    green_forward: Figure
+    blue_forward: Figure
+    headroom: Figure  # what a channel's current sink needs besides the light [V]
+    channel_resistance: Figure  # how a channel's current falls once it lacks headroom [ohm]
+    supply_floor: Figure  # below this the chip itself goes off [V]
     rail_resistance: Figure  # one rail [ohm/m]
     mass: Figure  # [kg/m]
 
