@@ -21,6 +21,8 @@ from lampwright.look.writing import FunctionPlan
 CLOCK_HZ = 16_000_000
 _FLASH = 32 * 1024
 """Flash of an ATmega328P. [byte]"""
+_TOGETHER = 24
+"""Looks that mostly fit into one chip's flash together."""
 _PATIENCE = 4_000_000_000
 """Cycles after which a test gives up waiting for what was to be sent."""
 
@@ -91,6 +93,12 @@ def heard(image: bytes, n_frame: int) -> NDArray[np.uint8]:
 
 def run_chip(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path) -> list[NDArray[np.uint8]]:
     """Return each plan's codes (n_time, n_pixel, 3) as the emulated chip sends them."""
+    parts = [plans[first : first + _TOGETHER] for first in range(0, len(plans), _TOGETHER)]
+    return [codes for part in parts for codes in _run_together(part, times, folder)]
+
+
+def _run_together(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path) -> list[NDArray[np.uint8]]:
+    """Return the codes from one chip if all plans fit into it, else from several."""
     pool = TablePool()
     functions = [write_function(replace(plan, name=f"look_{k}"), pool) for k, plan in enumerate(plans)]
     most = max(plan.n_pixel for plan in plans)
@@ -106,7 +114,7 @@ def run_chip(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Pa
     if image is None:
         assert len(plans) > 1, "one look alone doesn't fit into the flash"
         half = len(plans) // 2
-        return [codes for part in (plans[:half], plans[half:]) for codes in run_chip(part, times, folder)]
+        return [codes for part in (plans[:half], plans[half:]) for codes in _run_together(part, times, folder)]
     frames = heard(image, len(plans) * len(times)).reshape(len(plans), len(times), -1)
     return [
         rows[:, : 3 * plan.n_pixel].reshape(len(times), plan.n_pixel, 3)

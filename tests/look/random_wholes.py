@@ -21,7 +21,7 @@ EDGES = sorted({
 EDGE_TIMES = np.array([0, 1, 2, 77, 65_535, 65_536, (1 << 24) - 1, (1 << 31) - 1, 1 << 31, LAST_FRAME])
 
 MADE = (
-    "add", "subtract", "multiply", "divide", "shift right", "shift left", "low bits", "wrap add", "wrap subtract",
+    "add", "subtract", "multiply", "divide", "shift right", "shift left", "low bits", "wrap add",
     "wrap multiply", "least", "most", "magnitude", "below", "at most", "equal", "both", "either", "not", "choose",
     "blend", "bump", "scramble", "look up", "curve", "short product",
 )  # fmt: skip
@@ -92,7 +92,7 @@ class Growth:
     def grow(self, way: str) -> Whole:
         """Return a new value; raise :class:`RangeError` where no type holds it or its parts together."""
         new = self._grown(way)
-        if new.operation not in {"choose", "wrap add", "wrap subtract", "wrap multiply", "low bits"}:
+        if new.operation not in {"choose", "wrap add", "wrap multiply", "low bits"}:
             every = (new, *new.arguments)
             narrowest(min(node.low for node in every), max(node.high for node in every))
         self.values.append(new)

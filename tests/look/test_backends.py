@@ -21,9 +21,9 @@ from tests.look.native_run import run_native
 from tests.look.node_run import run_node
 from tests.look.random_looks import random_look
 
-CI_LOOKS, CI_CHIP_LOOKS = 500, 40
-SWEEP_LOOKS, SWEEP_CHIP_LOOKS = 20_000, 500
-BATCH, CHIP_BATCH = 100, 10
+CI_LOOKS, SWEEP_LOOKS = 500, 20_000
+BATCH = 100
+"""Looks that share one program of this computer and one of Node."""
 
 
 DRIVES = (Drive(0.7), Drive(0.7, (1.0, 0.85, 0.6), is_dithered=True))
@@ -59,57 +59,38 @@ def _held_in_range(program: Program, times: np.ndarray, text: str) -> np.ndarray
     return np.stack([np.broadcast_to(values[code], shape) for code in program.codes], axis=-1)
 
 
-def _random_programs(seeds: Sequence[int], places: Places) -> dict[int, Program]:
-    return {seed: program for seed in seeds if (program := _compile(seed, places))}
-
-
 def _compare(seeds: range, places: Places, folder: Path) -> int:
-    """Hold numpy, C++ and JavaScript of some random looks against each other; return how many they were."""
-    programs = _random_programs(seeds, places)
+    """Hold every back-end's codes of some random looks against numpy's; return how many looks they were."""
+    programs = {seed: program for seed in seeds if (program := _compile(seed, places))}
     times = _times(seeds.start, 20)
     plans = [program.plan("look") for program in programs.values()]
-    sent = zip(run_native(plans, times, folder), run_node(plans, times, folder), strict=True)
-    for (seed, program), (native, node) in zip(programs.items(), sent, strict=True):
+    sent = [back_end(plans, times, folder) for back_end in (run_native, run_node, run_chip)]
+    for (seed, program), *codes in zip(programs.items(), *sent, strict=True):
         text = f"seed {seed}:\n{random_look(seed)}"
         meant = _held_in_range(program, times, text)
-        np.testing.assert_array_equal(native, meant, err_msg=f"C++, {text}")
-        np.testing.assert_array_equal(node, meant, err_msg=f"JavaScript, {text}")
+        for name, these in zip(("C++", "JavaScript", "the chip"), codes, strict=True):
+            np.testing.assert_array_equal(these, meant, err_msg=f"{name}, {text}")
     return len(programs)
 
 
-def _compare_chip(seeds: range, places: Places, folder: Path) -> int:
-    """Hold numpy and the emulated chip against each other; return how many looks they were."""
-    programs = _random_programs(seeds, places)
-    times = _times(seeds.start, 20)
-    chip = run_chip([program.plan("look") for program in programs.values()], times, folder)
-    for (seed, program), sent in zip(programs.items(), chip, strict=True):
-        np.testing.assert_array_equal(sent, program.frames(times), err_msg=f"seed {seed}:\n{random_look(seed)}")
-    return len(programs)
+def _compare_all(first: int, count: int, places: Places, folder: Path) -> None:
+    starts = range(first, first + count, BATCH)
+    compared = sum(_compare(range(start, start + BATCH), places, folder) for start in starts)
+    assert compared > 0.95 * count
 
 
-def test_random_looks_are_the_same_in_numpy_cpp_and_javascript(places: Places, tmp_path: Path) -> None:
-    compared = sum(_compare(range(start, start + BATCH), places, tmp_path) for start in range(0, CI_LOOKS, BATCH))
-    assert compared > 0.95 * CI_LOOKS
-
-
-def test_random_looks_are_the_same_in_numpy_and_on_the_chip(places: Places, tmp_path: Path) -> None:
-    starts = range(0, CI_CHIP_LOOKS + CHIP_BATCH, CHIP_BATCH)
-    assert sum(_compare_chip(range(start, start + CHIP_BATCH), places, tmp_path) for start in starts) >= CI_CHIP_LOOKS
+@pytest.mark.parametrize("part", range(5))
+def test_random_looks_are_the_same_in_numpy_cpp_javascript_and_on_the_chip(
+    part: int, places: Places, tmp_path: Path
+) -> None:
+    _compare_all(part * CI_LOOKS // 5, CI_LOOKS // 5, places, tmp_path)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("part", range(20))
-def test_many_random_looks_are_the_same_in_numpy_cpp_and_javascript(part: int, places: Places, tmp_path: Path) -> None:
-    first, count = CI_LOOKS + part * SWEEP_LOOKS // 20, SWEEP_LOOKS // 20
-    starts = range(first, first + count, BATCH)
-    assert sum(_compare(range(start, start + BATCH), places, tmp_path) for start in starts) > 0.95 * count
-
-
-@pytest.mark.slow
-def test_many_random_looks_are_the_same_in_numpy_and_on_the_chip(places: Places, tmp_path: Path) -> None:
-    starts = range(1000, 1000 + SWEEP_CHIP_LOOKS, CHIP_BATCH)
-    compared = sum(_compare_chip(range(start, start + CHIP_BATCH), places, tmp_path) for start in starts)
-    assert compared > 0.95 * SWEEP_CHIP_LOOKS
+def test_many_random_looks_are_the_same_everywhere(part: int, places: Places, tmp_path: Path) -> None:
+    """All 20,000 go through numpy, the host's C++, JavaScript and the chip's own C++ on the emulated chip."""
+    _compare_all(CI_LOOKS + part * SWEEP_LOOKS // 20, SWEEP_LOOKS // 20, places, tmp_path)
 
 
 @given(st.integers(min_value=10**6, max_value=10**9))

@@ -128,7 +128,6 @@ SLIPS: dict[str, tuple[str, Meaning]] = {
     "a sum of 16 bits": ("add", lambda _, a, b: ((a + b + 32768) & 65535) - 32768),
     "a difference turned around": ("subtract", lambda _, a, b: b - a),
     "a sum that comes around a bit early": ("wrap add", lambda n, a, b: (a + b) & ((1 << (n[0] - 1)) - 1)),
-    "a difference that is held at zero": ("wrap subtract", lambda _, a, b: np.maximum(a - b, 0)),
     "a product whose carry is lost": ("wrap multiply", lambda n, a, b: (a & 65535) * (b & 65535) & ((1 << n[0]) - 1)),
     "the larger for the smaller": ("least", lambda _, a, b: np.maximum(a, b)),
     "the smaller for the larger": ("most", lambda _, a, b: np.minimum(a, b)),

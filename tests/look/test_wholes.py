@@ -16,8 +16,8 @@ from tests.look.native_run import run_native
 from tests.look.node_run import run_node
 from tests.look.random_wholes import EDGE_TIMES, MADE, probe, random_plan
 
-CI_GRAPHS, CI_CHIP_GRAPHS, SWEEP_GRAPHS = 200, 40, 4000
-BATCH, CHIP_BATCH = 100, 10
+CI_GRAPHS, SWEEP_GRAPHS = 200, 4000
+BATCH = 100
 
 
 def _meant(plan: FunctionPlan) -> NDArray[np.uint8]:
@@ -30,35 +30,27 @@ def test_every_operation_is_the_same_everywhere_at_the_ends_of_all_types(
     probes = [probe(way) for way in (*MADE, "clock", "pixel")]
     assert all(len(plans) >= 4 for plans in probes)
     plans = [plan for every in probes for plan in every]
-    for back_end in (run_native, run_node):
+    for back_end in (run_native, run_node, run_chip):
         for plan, sent in zip(plans, back_end(plans, EDGE_TIMES, tmp_path), strict=True):
             np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"{plan.comment[0]}: {back_end.__name__}")
-    for first in range(0, len(plans), CHIP_BATCH):
-        some = plans[first : first + CHIP_BATCH]
-        for plan, sent in zip(some, run_chip(some, EDGE_TIMES, tmp_path), strict=True):
-            np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"{plan.comment[0]}: chip")
 
 
-def _compare(seeds: range, folder: Path, *, on_chip: bool) -> None:
+def _compare(seeds: range, folder: Path) -> None:
     plans = [random_plan(seed) for seed in seeds]
-    for back_end in (run_chip,) if on_chip else (run_native, run_node):
+    for back_end in (run_native, run_node, run_chip):
         for seed, plan, sent in zip(seeds, plans, back_end(plans, EDGE_TIMES, folder), strict=True):
             np.testing.assert_array_equal(sent, _meant(plan), err_msg=f"seed {seed}: {back_end.__name__}")
 
 
 def test_random_values_are_the_same_everywhere(tmp_path: Path) -> None:
     for first in range(0, CI_GRAPHS, BATCH):
-        _compare(range(first, first + BATCH), tmp_path, on_chip=False)
-    for first in range(0, CI_CHIP_GRAPHS, CHIP_BATCH):
-        _compare(range(first, first + CHIP_BATCH), tmp_path, on_chip=True)
+        _compare(range(first, first + BATCH), tmp_path)
 
 
 @pytest.mark.slow
 def test_many_random_values_are_the_same_everywhere(tmp_path: Path) -> None:
     for first in range(CI_GRAPHS, CI_GRAPHS + SWEEP_GRAPHS, BATCH):
-        _compare(range(first, first + BATCH), tmp_path, on_chip=False)
-    for first in range(CI_GRAPHS, CI_GRAPHS + SWEEP_GRAPHS // 10, CHIP_BATCH):
-        _compare(range(first, first + CHIP_BATCH), tmp_path, on_chip=True)
+        _compare(range(first, first + BATCH), tmp_path)
 
 
 def test_random_values_use_every_operation() -> None:

@@ -192,7 +192,7 @@ class _Writer(FunctionWriter):
         return self._lowest(argument.text, argument.ctype, node.numbers[0])
 
     def wrapped(self, node: Whole) -> _Text:
-        sign = {"wrap add": "+", "wrap subtract": "-", "wrap multiply": "*"}[node.operation]
+        sign = {"wrap add": "+", "wrap multiply": "*"}[node.operation]
         bits = node.numbers[0]
         if bits > 16:
             left, right = (self._cast(a, "uint32_t") for a in node.arguments)
@@ -261,7 +261,6 @@ PRINT: dict[str, Callable[[_Writer, Whole], _Text]] = {
     "shift left": _Writer.shift_left,
     "low bits": _Writer.low_bits,
     "wrap add": _Writer.wrapped,
-    "wrap subtract": _Writer.wrapped,
     "wrap multiply": _Writer.wrapped,
     "least": _Writer.extreme,
     "most": _Writer.extreme,

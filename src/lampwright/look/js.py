@@ -216,7 +216,6 @@ PRINT: dict[str, Callable[[_Writer, Whole], str]] = {
     "shift left": _Writer.held,
     "low bits": _Writer.low_bits,
     "wrap add": _Writer.wrapped,
-    "wrap subtract": _Writer.wrapped,
     "wrap multiply": _Writer.wrapped,
     "least": _Writer.call,
     "most": _Writer.call,

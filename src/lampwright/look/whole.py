@@ -70,11 +70,8 @@ def _clock(numbers: tuple[int, ...], frame: Integers) -> Integers:
     return ((product >> np.uint64(shift)) & np.uint64((1 << bits) - 1)).astype(np.int64)
 
 
-def _wrapped(operation: Callable[[Integers, Integers], Integers]) -> Callable[..., Integers]:
-    def wrap(numbers: tuple[int, ...], a: Integers, b: Integers) -> Integers:
-        return operation(a, b) & ((1 << numbers[0]) - 1)
-
-    return wrap
+def _wrapped_sum(numbers: tuple[int, ...], a: Integers, b: Integers) -> Integers:
+    return (a + b) & ((1 << numbers[0]) - 1)
 
 
 def _choice(test: Integers, yes: Integers, no: Integers) -> Integers:
@@ -98,8 +95,7 @@ MEANINGS: dict[str, Callable[..., Integers]] = {
     "shift left": lambda n, a: a << n[0],
     # the lowest bits of the two's complement number, from 0 up
     "low bits": lambda n, a: a & ((1 << n[0]) - 1),
-    "wrap add": _wrapped(np.add),
-    "wrap subtract": _wrapped(np.subtract),
+    "wrap add": _wrapped_sum,
     "wrap multiply": _wrapped_product,
     "least": lambda _, a, b: np.minimum(a, b),
     "most": lambda _, a, b: np.maximum(a, b),
@@ -227,7 +223,7 @@ class Wholes:
         return self._node("scramble", (value,), (), None, 0, 65535)
 
     def wrap(self, operation: str, left: Whole, right: Whole, bits: int) -> Whole:
-        """Return a sum, difference or product, its lowest ``bits``."""
+        """Return a sum or product, its lowest ``bits``."""
         return self._node(operation, (left, right), (bits,), None, 0, (1 << bits) - 1)
 
     def low_bits(self, value: Whole, bits: int) -> Whole:
