@@ -63,7 +63,7 @@ look = "drifting-glints"
 length = "30 min"
 fade = "10 s"
 [[cue]]
-look = "path-breath"
+look = "rime-road"
 length = "30 min"
 fade = "10 s"
 """

@@ -43,7 +43,7 @@ ending = "{ending}"
 
 TWO_CUES = """\
 [[cue]]
-look = "path-breath"
+look = "rime-road"
 length = "4 s"
 fade = "1 s"
 

@@ -172,3 +172,39 @@ def test_no_text_of_a_look_gets_out_of_its_comment_in_the_firmware(compiled: Cal
 def test_a_value_squared_over_and_over_is_refused(compiled: Callable[..., Program]) -> None:
     squares = "".join(f"v{n + 1} = v{n} * v{n}\n" for n in range(14))
     assert "error LOOK-006" in _message(f"v0 = time + 2\n{squares}colour = light(v14, 0, 0)\n", compiled)
+
+
+def test_a_number_beyond_32_bits_is_called_too_large_not_unknown() -> None:
+    assert _message('level = 1e9\ncolour = "#ffffff" * min(level, 1)\n') == (
+        "looks/my.look:1:9: error LOOK-006: this number is too large for the chip\n"
+        "    1 | level = 1e9\n"
+        "      |         ^^^\n"
+        "found:   1e9\n"
+        "allowed: numbers below 1e9\n"
+        "do:      write a smaller number; a value that has to pass 1 can be held there with min()"
+        "   (lampwright explain LOOK-006)"
+    )
+
+
+@pytest.mark.parametrize("number", ["1e999", "-5000000000", "0x" + "f" * 5000])
+def test_no_number_is_too_large_to_be_refused(number: str) -> None:
+    assert "error LOOK-006: this number is too large for the chip" in _message(f"colour = light({number}, 0, 0)\n")
+
+
+def _with_settings(count: int) -> str:
+    settings = [f'part_{n} = setting(0.5, least=0, most=1, help="part {n}")' for n in range(count)]
+    return "\n".join([*settings, f"colour = light({' + '.join(f'part_{n}' for n in range(count))}, 0, 0)"])
+
+
+def test_more_settings_than_a_maker_can_keep_apart_are_refused_at_the_first_one_too_many() -> None:
+    assert len(read_look(_with_settings(16), "my", "looks/my.look").settings) == 16
+    line = 'part_16 = setting(0.5, least=0, most=1, help="part 16")'
+    assert _message(_with_settings(18)) == (
+        "looks/my.look:17:1: error LOOK-010: the look has too many settings\n"
+        f"   17 | {line}\n"
+        f"      | {'^' * len(line)}\n"
+        "found:   18 settings\n"
+        "allowed: at most 16 settings\n"
+        'do:      write those that no cue changes as plain values, such as "width = 0.3"'
+        "   (lampwright explain LOOK-010)"
+    )

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from lampwright.show import CircuitShow
+from lampwright.layout import lay_out
+from lampwright.piece import read_piece
+from lampwright.show import CircuitShow, compile_show
 from lampwright.show.compile import library_names
 from lampwright.units import MakerError
+from tests.small_piece import small_piece
 
 ShowMaker = Callable[..., CircuitShow]
 
@@ -56,7 +60,7 @@ def test_a_wrong_setting_is_named_in_the_piece_file(small_show: ShowMaker, tmp_p
 def test_a_cap_that_leaves_no_light_is_refused(small_show: ShowMaker, tmp_path: Path) -> None:
     message = _message(small_show, tmp_path, circuit='current_cap = "0.03 A"')
     assert 'error SHOW-002: circuit "post" has no current left for light' in message
-    assert "found:   0.03 A allowed, 0.05 A drawn with every pixel dark" in message
+    assert "found:   30 mA allowed, 46 mA drawn with every pixel dark" in message
 
 
 def test_an_indicator_that_runs_off_the_strip_is_refused(small_show: ShowMaker, tmp_path: Path) -> None:
@@ -67,7 +71,7 @@ def test_an_indicator_that_runs_off_the_strip_is_refused(small_show: ShowMaker, 
 
 def test_equal_cues_share_one_program(small_show: ShowMaker) -> None:
     cue = '[[cue]]\nlook = "slow-ice"\nlength = "4 s"\n'
-    show = small_show(cues=cue + cue + cue.replace("slow-ice", "path-breath"))
+    show = small_show(cues=cue + cue + cue.replace("slow-ice", "rime-road"))
     assert show.cues[0].program is show.cues[1].program
     assert show.cues[0].program is not show.cues[2].program
 
@@ -113,11 +117,11 @@ def test_a_quantity_of_the_wrong_kind_is_refused_even_if_its_number_would_do(
 def test_circuits_follow_each_other_by_the_stagger(
     small_piece_of_two: Callable[[str], tuple[CircuitShow, ...]],
 ) -> None:
-    first, second = small_piece_of_two('look = "path-breath"\nlength = "20 s"\nstagger = "500 ms"\n')
+    first, second = small_piece_of_two('look = "rime-road"\nlength = "20 s"\nstagger = "500 ms"\n')
     frames = np.arange(100, 200)
     first_codes = first.cues[0].program.frames(frames)[:, :, 2].astype(int)
     second_codes = second.cues[0].program.frames(frames + 20)[:, :, 2].astype(int)
-    unstaggered, _ = small_piece_of_two('look = "path-breath"\nlength = "20 s"\n')
+    unstaggered, _ = small_piece_of_two('look = "rime-road"\nlength = "20 s"\n')
     np.testing.assert_array_equal(first_codes, unstaggered.cues[0].program.frames(frames)[:, :, 2])
     assert np.abs(first_codes.mean(axis=1) - second_codes.mean(axis=1)).max() < 4
 
@@ -145,3 +149,44 @@ def test_a_look_that_is_no_text_is_named(small_show: ShowMaker, tmp_path: Path) 
     (tmp_path / "looks" / "own.look").write_bytes(b"colour = \xff\xfe")
     message = _message(small_show, tmp_path, cues=cue)
     assert message.splitlines()[:2] == ["error LOOK-001: looks/own.look is not a text file", "found:   byte 10, 0xff"]
+
+
+def test_a_folder_called_like_a_look_is_named(small_show: ShowMaker, tmp_path: Path) -> None:
+    cue = _own_look(tmp_path, "")
+    (tmp_path / "looks" / "own.look").unlink()
+    (tmp_path / "looks" / "own.look").mkdir()
+    assert _message(small_show, tmp_path, cues=cue).splitlines() == [
+        "error LOOK-001: looks/own.look can't be read",
+        "found:   a folder",
+        "allowed: a look as plain text in UTF-8",
+        "do:      give the folder another name   (lampwright explain LOOK-001)",
+    ]
+
+
+def test_more_current_than_the_limiter_counts_is_refused(tmp_path: Path) -> None:
+    piece = read_piece(_small_file(tmp_path))
+    circuit = replace(piece.circuits[0], current_cap=200.0)
+    with pytest.raises(MakerError) as caught:
+        compile_show(lay_out(replace(piece, circuits=(circuit,))))
+    assert [(p.code, p.summary, p.allowed) for p in caught.value.problems] == [
+        ("SHOW-005", 'circuit "post" draws more than the limiter can count', "at most 168 A")
+    ]
+
+
+def test_every_circuit_without_current_for_light_is_named(tmp_path: Path) -> None:
+    piece = read_piece(_small_file(tmp_path))
+    caps = (("near", 0.0004), ("far", 0.03))
+    circuits = tuple(replace(piece.circuits[0], name=name, current_cap=cap) for name, cap in caps)
+    with pytest.raises(MakerError) as caught:
+        compile_show(lay_out(replace(piece, circuits=circuits)))
+    found = [(p.summary, p.found.split(",")[0]) for p in caught.value.problems]
+    assert found == [
+        ('circuit "near" has no current left for light', "400 uA allowed"),
+        ('circuit "far" has no current left for light', "30 mA allowed"),
+    ]
+
+
+def _small_file(folder: Path) -> Path:
+    file = folder / "small.toml"
+    file.write_text(small_piece())
+    return file

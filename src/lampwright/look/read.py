@@ -22,7 +22,11 @@ from lampwright.units.errors import MakerError, Place, Problem
 MOST_CHARACTERS = 8000
 MOST_SYNTAX = 2000
 MOST_NESTING = 40
+MOST_SETTINGS = 16
 """Limits far above any look that fits a chip; they keep a hostile text from using up memory."""
+
+NUMBERS_BELOW = 1e9
+"""No value of 32 bits with a place behind the point reaches a number so large."""
 
 _ALLOWED = (
     ast.Name, ast.Load, ast.Constant, ast.BinOp, ast.UnaryOp, ast.Compare, ast.BoolOp, ast.Call, ast.keyword,
@@ -50,6 +54,7 @@ def read_look(text: str, name: str, file: str) -> Look:
     title = _take_title(body)
     problems: list[Problem] = []
     settings: dict[str, Setting] = {}
+    declared: list[Place] = []
     statements: list[ast.Assign] = []
     for statement in body:
         problem = _check_form(statement, file, lines)
@@ -63,8 +68,11 @@ def read_look(text: str, name: str, file: str) -> Look:
                 problems.append(read)
             else:
                 settings[read.name] = read
+                declared.append(place_of(statement, file, lines))
         else:
             statements.append(statement)
+    if len(declared) > MOST_SETTINGS:
+        problems.append(_too_many_settings(declared))
     if not problems and (not statements or _target(statements[-1]) != "colour"):
         problems.append(_no_colour(body, file, lines))
     if problems:
@@ -123,6 +131,8 @@ def _check_form(statement: ast.stmt, file: str, lines: tuple[str, ...]) -> Probl
         if not isinstance(node, _ALLOWED):
             place = place_of(node if hasattr(node, "lineno") else statement, file, lines)
             return _not_allowed("this is not part of the look language", _kind(node), place)
+        if isinstance(node, ast.Constant) and _is_too_large(node.value):
+            return _number_too_large(place_of(node, file, lines))
         if isinstance(node, ast.Constant) and not _is_plain(node.value):
             return _not_allowed("this is not part of the look language", f"{node.value!r}", place_of(node, file, lines))
         if isinstance(node, ast.Call) and not isinstance(node.func, ast.Name):
@@ -141,11 +151,11 @@ def _within(node: ast.AST) -> Iterator[ast.AST]:
 
 
 def _is_plain(value: object) -> bool:
-    if isinstance(value, bool):
-        return False
-    if isinstance(value, (int, float)):
-        return abs(value) < 1e9
-    return isinstance(value, str)
+    return isinstance(value, (int, float, str)) and not isinstance(value, bool)
+
+
+def _is_too_large(value: object) -> bool:
+    return isinstance(value, (int, float)) and abs(value) >= NUMBERS_BELOW
 
 
 def _kind(node: ast.AST) -> str:
@@ -240,6 +250,29 @@ def _no_colour(body: list[ast.stmt], file: str, lines: tuple[str, ...]) -> Probl
         "colour = ... as the last named value",
         "end the look with the colour of a pixel",
         place,
+    )
+
+
+def _number_too_large(place: Place) -> Problem:
+    written = place.text[place.column - 1 : place.column - 1 + place.length]
+    return Problem(
+        "LOOK-006",
+        "this number is too large for the chip",
+        written if len(written) <= 24 else f"{written[:20]}... ({len(written)} characters)",
+        f"numbers below {NUMBERS_BELOW:.0e}".replace("e+0", "e"),
+        "write a smaller number; a value that has to pass 1 can be held there with min()",
+        place,
+    )
+
+
+def _too_many_settings(declared: list[Place]) -> Problem:
+    return Problem(
+        "LOOK-010",
+        "the look has too many settings",
+        f"{len(declared)} settings",
+        f"at most {MOST_SETTINGS} settings",
+        'write those that no cue changes as plain values, such as "width = 0.3"',
+        declared[MOST_SETTINGS],
     )
 
 

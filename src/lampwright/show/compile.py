@@ -29,10 +29,13 @@ from lampwright.look.colour import hex_to_linear
 from lampwright.parts.model import Strip
 from lampwright.piece.model import Cue, FixedSection, Piece, PowerLoss, Section
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
+from lampwright.units import format_quantity
 from lampwright.units.errors import MakerError, Problem
 
 CURRENT_UNIT = 10e-6
 """The limiter counts current in units of 10 µA. [A]"""
+MOST_COUNTED = (1 << 32) // 255 * CURRENT_UNIT
+"""Current for light that its sums of 32 bits hold, each channel counted in steps of 1/255. [A]"""
 
 
 def compile_show(layout: Layout) -> tuple[CircuitShow, ...]:
@@ -42,13 +45,19 @@ def compile_show(layout: Layout) -> tuple[CircuitShow, ...]:
     ------
     MakerError
         SHOW-001 look not found, SHOW-002 pack gives no current for light, SHOW-003 indicator off the
-        strip; LOOK codes for looks and their settings.
+        strip, SHOW-005 more current than the limiter counts; LOOK codes for looks and their settings.
     """
     piece = layout.piece
     sheet = _read_sheet(piece)
-    shows = []
+    shows: list[CircuitShow] = []
+    problems: list[Problem] = []
     for circuit in layout.circuits:
-        shows.append(_Compiler(piece, circuit, sheet).compile())
+        try:
+            shows.append(_Compiler(piece, circuit, sheet).compile())
+        except MakerError as error:
+            problems.extend(p for p in error.problems if p not in problems)
+    if problems:
+        raise MakerError(problems)
     return tuple(shows)
 
 
@@ -101,13 +110,13 @@ def _library() -> Mapping[str, str]:
 def _find_look(piece: Piece, number: int, name: str) -> Look:
     """Return a look from ``looks/`` beside the piece file, else from the library."""
     own = piece.file.parent / "looks" / f"{name}.look"
-    if Path(name).name == name and own.is_file():
+    if Path(name).name == name and own.exists():
         return read_look(_text_of(own), name, str(own))
     library = _library()
     if name in library:
         return read_look(library[name], name, f"library/{name}.look")
     folder = piece.file.parent / "looks"
-    mine = [path.stem for path in folder.glob("*.look")] if folder.is_dir() else []
+    mine = [path.stem for path in folder.glob("*.look") if path.is_file()] if folder.is_dir() else []
     known = sorted({*library, *mine})
     near = difflib.get_close_matches(name, known, 1)
     named = difflib.get_close_matches(name, known, 5, 0.3) or known[:5]
@@ -146,6 +155,15 @@ def _nearest_members(section: Section, n_pixel: int, order: Mapping[str, int]) -
 def _text_of(file: Path) -> str:
     try:
         return file.read_text(encoding="utf-8")
+    except OSError as error:
+        problem = Problem(
+            "LOOK-001",
+            f"{file} can't be read",
+            "a folder" if file.is_dir() else (error.strerror or "an error of the disk"),
+            "a look as plain text in UTF-8",
+            "give the folder another name" if file.is_dir() else "let yourself read the file",
+        )
+        raise MakerError([problem]) from None
     except UnicodeDecodeError as error:
         problem = Problem(
             "LOOK-001",
@@ -249,7 +267,7 @@ class _Compiler:
             problem = Problem(
                 "SHOW-002",
                 f'circuit "{circuit.name}" has no current left for light',
-                f"{circuit.current_cap:.2f} A allowed, {dark:.2f} A drawn with every pixel dark",
+                f"{_current(circuit.current_cap)} allowed, {_current(dark)} drawn with every pixel dark",
                 "a current cap above what the board and the dark pixels draw",
                 "choose a pack with a higher limit, fewer pixels, or raise current_cap",
                 self.piece.source.find("circuit"),
@@ -257,8 +275,21 @@ class _Compiler:
             raise MakerError([problem])
         cap = int(left / CURRENT_UNIT * 255)
         brightest = 255 * self.layout.n_pixel * (red + green + blue)
-        assert max(brightest, cap) < 1 << 32, "RAM would refuse so many pixels long before"
+        if max(brightest, cap) >= 1 << 32:
+            problem = Problem(
+                "SHOW-005",
+                f'circuit "{circuit.name}" draws more than the limiter can count',
+                f"{_current(max(brightest, cap) / 255 * CURRENT_UNIT)} for light with {self.layout.n_pixel} pixels",
+                f"at most {_current(MOST_COUNTED)}",
+                "share the pixels out among several circuits, each with its own pack and board",
+                self.piece.source.find("circuit"),
+            )
+            raise MakerError([problem])
         return Limiter((red, green, blue), cap)
+
+
+def _current(value: float) -> str:
+    return format_quantity(value, "current")
 
 
 def _drive(piece: Piece, strip: Strip) -> Drive:
