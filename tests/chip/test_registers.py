@@ -244,7 +244,11 @@ def test_the_eeprom_can_be_filled_beforehand() -> None:
     [
         (bytes(32769), {}, "firmware of 32769 bytes does not fit into 32768"),
         (b"", {"eeprom": bytes(1025)}, "EEPROM image of 1025 bytes does not fit into 1024"),
-        (b"", {"chip": "atmega32u4"}, 'only "atmega328p" can be emulated, not "atmega32u4"'),
+        (
+            b"",
+            {"chip": "attiny85"},
+            'only "atmega328p", "atmega2560", "atmega32u4" can be emulated, not "attiny85"',
+        ),
     ],
 )
 def test_what_does_not_fit_the_chip_is_refused(firmware: bytes, settings: dict[str, object], message: str) -> None:

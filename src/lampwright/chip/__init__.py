@@ -1,6 +1,6 @@
 """The bench: firmware goes in, decoded frames of its data lines and their timing come out.
 
-:class:`EmulatedChip` is an emulated ATmega328P, cycle by cycle; :class:`Bench` is what
+:class:`EmulatedChip` is an emulated ATmega328P, ATmega2560 or ATmega32U4, cycle by cycle; :class:`Bench` is what
 anything that runs firmware offers.
 """
 

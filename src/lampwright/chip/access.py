@@ -1,6 +1,6 @@
 """What the core reads and writes below RAM: registers of the chip, each by its own rule.
 
-Source: ATmega328P datasheet, register descriptions (from memory). Whatever has no rule
+Source: datasheets of the chips, register descriptions (from memory). Whatever has no rule
 here ends the run with the register's name; nothing reads as a silent zero.
 """
 
@@ -13,7 +13,6 @@ from lampwright.chip.line import drive_port
 from lampwright.chip.registers import (
     ACSR,
     CLKPR,
-    DDRB,
     DIDR0,
     DIDR1,
     EEARH,
@@ -27,10 +26,9 @@ from lampwright.chip.registers import (
     MODEL,
     MODELLED,
     OFF,
-    PINB,
+    PINA,
     PLAIN,
-    PORTB,
-    PORTD,
+    PORTG,
     PRR,
     SMCR,
     SPH,
@@ -38,7 +36,7 @@ from lampwright.chip.registers import (
     SREG,
     WDTCSR,
 )
-from lampwright.chip.state import RAM_END, RAM_START, ChipState
+from lampwright.chip.state import ChipState
 from lampwright.chip.timer_access import (
     TIMER0_OFF,
     TIMER1_OFF,
@@ -58,12 +56,11 @@ PULL_UPS_OFF, BROWN_OUT_SLEEP = 0x10, 0x60
 PRR_BITS = 0xEF
 """Bits of PRR that exist."""
 
-PORT_BITS = (0xFF, 0x7F, 0xFF)
-"""Pins that ports B, C, D have."""
+HIGH_PORTS = 0x100
+"""Ports H to L, out of reach of ``in`` and ``out``, lie from here on."""
 
-CRYSTAL_PINS, RESET_PIN = 0xC0, 0x40
-"""Of port B, read as low while they carry the crystal; of port C, pulled high from inside."""
-
+N_LOW_PORT = 7
+"""Ports A to G."""
 
 NO_VALUE = as_argument(-1)
 
@@ -77,40 +74,60 @@ def _stop(chip: ChipState, reason: int, address: int, value: int) -> int:
 
 
 @compiled
+def is_of_port(address: int) -> bool:
+    """Return whether a modelled register is a PIN, DDR or PORT."""
+    return address <= PORTG or address >= HIGH_PORTS
+
+
+@compiled
+def port_of(address: int) -> int:
+    """Return the port, counted from A, that a PIN, DDR or PORT register belongs to."""
+    return (address - PINA) // 3 if address <= PORTG else N_LOW_PORT + (address - HIGH_PORTS) // 3
+
+
+@compiled
+def port_address(port: int) -> int:
+    """Return the address of a port's PIN; DDR and PORT follow it."""
+    return PINA + 3 * port if port < N_LOW_PORT else HIGH_PORTS + 3 * (port - N_LOW_PORT)
+
+
+@compiled
 def _read_pins(chip: ChipState, port: int, mask: int, now: int) -> int:
     """Return the pins of a port, of which the program looks at those in ``mask``."""
     scalar, memory = chip.scalar, chip.memory
-    direction = memory[DDRB + 3 * port]
-    written = memory[PORTB + 3 * port]
+    address = port_address(port)
+    direction, written = memory[address + 1], memory[address + 2]
+    low, high, pins = (
+        scalar[state.READS_LOW + port],
+        scalar[state.READS_HIGH + port],
+        scalar[state.PORT_PINS + port],
+    )
+    if port == scalar[state.INPUT_OFF]:
+        low |= memory[DIDR0] << scalar[state.INPUT_OFF_SHIFT]
+    if port == scalar[state.INPUT_OFF + 1]:
+        low |= memory[DIDR1] << scalar[state.INPUT_OFF_SHIFT + 1]
     known = direction | (0 if memory[MCUCR] & PULL_UPS_OFF else written)
     level = scalar[state.PIN_BEFORE + port] if now <= scalar[state.PIN_CHANGED + port] else written
-    if port == 0:
-        known |= CRYSTAL_PINS
-        level &= ~CRYSTAL_PINS
-    elif port == 1:
-        known |= RESET_PIN | memory[DIDR0]
-        level = (level | RESET_PIN) & ~memory[DIDR0]
-    else:
-        known |= memory[DIDR1] << 6
-        level &= ~(memory[DIDR1] << 6)
-    if mask & PORT_BITS[port] & ~known:
-        return _stop(chip, state.STOP_FLOATING, PINB + 3 * port, mask & PORT_BITS[port] & ~known)
-    return int(level & known & PORT_BITS[port])
+    known |= low | high
+    level = (level | high) & ~low
+    if mask & pins & ~known:
+        return _stop(chip, state.STOP_FLOATING, address, mask & pins & ~known)
+    return int(level & known & pins)
 
 
 @compiled
 def _write_port(chip: ChipState, address: int, value: int, now: int) -> None:
     scalar, memory = chip.scalar, chip.memory
-    port = (address - PINB) // 3
-    register = (address - PINB) % 3
-    value &= PORT_BITS[port]
-    scalar[state.PIN_BEFORE + port] = memory[PORTB + 3 * port]
+    port = port_of(address)
+    start = port_address(port)
+    value &= scalar[state.PORT_PINS + port]
+    scalar[state.PIN_BEFORE + port] = memory[start + 2]
     scalar[state.PIN_CHANGED + port] = now
-    if register == 0:  # a one written to PIN toggles PORT
-        memory[PORTB + 3 * port] ^= value
+    if address == start:  # a one written to PIN toggles PORT
+        memory[start + 2] ^= value
     else:
         memory[address] = value
-    drive_port(chip, port, memory[PORTB + 3 * port] & memory[DDRB + 3 * port], now)
+    drive_port(chip, port, memory[start + 2] & memory[start + 1], now)
 
 
 @compiled
@@ -120,16 +137,20 @@ def read_register(chip: ChipState, address: int, mask: int, now: int) -> int:
     ``mask`` are the bits that the program looks at. A read that isn't modelled sets STOP.
     """
     scalar, memory = chip.scalar, chip.memory
-    if address >= RAM_START:
-        return int(memory[address]) if address <= RAM_END else _stop(chip, state.STOP_MEMORY, address, NO_VALUE)
+    if address >= scalar[state.FIRST_RAM]:
+        return (
+            int(memory[address])
+            if address <= scalar[state.LAST_RAM]
+            else _stop(chip, state.STOP_MEMORY, address, NO_VALUE)
+        )
     model = chip.rules[MODEL, address]
     if model in (PLAIN, OFF):
         return int(memory[address])
     if model != MODELLED:
         return _stop(chip, state.STOP_READ, address, NO_VALUE)
-    if PINB <= address <= PORTD:
-        port, register = (address - PINB) // 3, (address - PINB) % 3
-        return _read_pins(chip, port, mask, now) if register == 0 else int(memory[address])
+    if is_of_port(address):
+        port = port_of(address)
+        return _read_pins(chip, port, mask, now) if address == port_address(port) else int(memory[address])
     if is_of_timer0(address) or is_of_timer1(address):
         return read_timer_register(chip, address, now)
     if address == EECR:
@@ -147,9 +168,9 @@ def write_register(chip: ChipState, address: int, value: int, now: int) -> None:
 
     A write that isn't modelled sets STOP.
     """
-    memory = chip.memory
-    if address >= RAM_START:
-        if address <= RAM_END:
+    scalar, memory = chip.scalar, chip.memory
+    if address >= scalar[state.FIRST_RAM]:
+        if address <= scalar[state.LAST_RAM]:
             memory[address] = value
         else:
             _stop(chip, state.STOP_MEMORY, address, value)
@@ -162,7 +183,7 @@ def write_register(chip: ChipState, address: int, value: int, now: int) -> None:
             _stop(chip, state.STOP_WRITE, address, value)
     elif model != MODELLED:
         _stop(chip, state.STOP_WRITE, address, value)
-    elif PINB <= address <= PORTD:
+    elif is_of_port(address):
         _write_port(chip, address, value, now)
     elif is_of_timer0(address) or is_of_timer1(address) or address == GTCCR:
         write_timer_register(chip, address, value, now)
@@ -190,7 +211,7 @@ def _write_system(chip: ChipState, address: int, value: int, now: int) -> None:
     elif address in (EEDR, EEARL, EEARH):
         if eeprom_is_busy(chip, now) and address != EEDR:
             _stop(chip, state.STOP_EEPROM_BUSY, address, value)
-        memory[address] = value & 0x03 if address == EEARH else value
+        memory[address] = value & (chip.eeprom.shape[1] - 1) >> 8 if address == EEARH else value
     elif address == MCUSR:
         memory[MCUSR] &= value
     elif address == SMCR:

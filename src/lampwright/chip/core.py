@@ -1,7 +1,7 @@
 """The instruction loop.
 
-Source: AVR Instruction Set Manual, cycles as for AVRe+ with a 16-bit program counter
-(from memory). Within an instruction the chip's registers are read at the start of its last
+Source: AVR Instruction Set Manual, cycles as for AVRe+ with a program counter of 16 or
+22 bits (from memory). Within an instruction the chip's registers are read at the start of its last
 cycle and written at the end of it.
 
 The loop is one long function on purpose: the program counter, the cycle, the stack pointer
@@ -12,13 +12,13 @@ comparisons into one jump table. Split up, they would go through memory at every
 from __future__ import annotations
 
 from lampwright.chip import opcode, state
-from lampwright.chip.access import PORT_BITS, read_register, write_register
+from lampwright.chip.access import read_register, write_register
 from lampwright.chip.compiled import as_argument, compiled, compiled_and_kept, inlined
-from lampwright.chip.decode import LONGEST_FOLD, SINGLE
+from lampwright.chip.decode import LAST_WORD, LONGEST_FOLD, SINGLE
 from lampwright.chip.interrupts import settle
 from lampwright.chip.line import take_edges
-from lampwright.chip.registers import EIFR, PCIFR, PINB, PORTD, SMCR, SPH, SPL, SREG, TIFR0, TIFR1, TIFR2
-from lampwright.chip.state import FLASH_WORDS, RAM_END, RAM_START, Bytes, ChipState
+from lampwright.chip.registers import EIFR, EIND, PINA, PORTG, RAMPZ, SMCR, SPH, SPL, SREG, TIFR0
+from lampwright.chip.state import Bytes, ChipState
 from lampwright.chip.status import (
     after_add,
     after_count,
@@ -122,7 +122,7 @@ def fall_asleep(chip: ChipState, now: int) -> None:
 def change_io_bit(chip: ChipState, address: int, bit: int, is_set: bool, now: int, pointer: int, status: int) -> None:
     """Set or clear one bit of a low I/O register, no other bit being touched."""
     mask = 1 << bit
-    if address in (TIFR0, TIFR1, TIFR2, PCIFR, EIFR) or (address <= PORTD and address % 3 == PINB % 3):
+    if TIFR0 <= address <= EIFR or (address <= PORTG and address % 3 == PINA % 3):
         value = mask if is_set else 0  # here a one acts and a zero doesn't
     else:
         before = read_outside_ram(chip, address, mask, now - 1, pointer, status)
@@ -149,6 +149,8 @@ def reason_to_stop(operation: int) -> int:
 def run_chip(chip: ChipState, until: int) -> int:
     """Run until at least cycle ``until``; return REACHED, DRAINING or STOPPED."""
     scalar, memory, code, flash = chip.scalar, chip.memory, chip.code, chip.flash
+    first_ram, last_ram, wide = scalar[state.FIRST_RAM], scalar[state.LAST_RAM], scalar[state.IS_WIDE]
+    flash_words = min(len(flash) >> 1, LAST_WORD)
     while True:
         horizon = settle(chip, until)
         if horizon < 0:
@@ -167,33 +169,33 @@ def run_chip(chip: ChipState, until: int) -> int:
             operation = word & 0x7F
             d = word >> 7 & 0x1F
             r = word >> 12 & 0x1F
-            operand = word >> 17 & 0xFFFF
-            step = word >> 33 & 0x7F
-            at = word >> 40 & 0xFFFF
+            operand = word >> 17 & 0x3FFFF
+            step = word >> 35 & 0x1F
+            at = word >> 40 & 0x3FFFF
             if operation == opcode.GO:
                 pass
             elif operation == opcode.OUT_PORT:
-                port = (operand - PINB) // 3
+                port = (operand - PINA) // 3
                 scalar[state.PIN_BEFORE + port] = memory[operand]
                 scalar[state.PIN_CHANGED + port] = cycle + 1
-                memory[operand] = memory[d] & PORT_BITS[port]
+                memory[operand] = memory[d] & scalar[state.PORT_PINS + port]
                 if take_edges(chip, port, memory[operand] & memory[operand - 1], cycle + 1):
                     limit = LOOK_UP
             elif operation == opcode.SKIP_IF_REGISTER_BIT_SET:
                 if memory[d] >> r & 1:
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
             elif operation == opcode.SKIP_IF_REGISTER_BIT_CLEAR:
                 if memory[d] >> r & 1 == 0:
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
             elif operation == opcode.SKIP_IF_EQUAL:
                 if memory[d] == memory[r]:
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
             elif operation == opcode.BRANCH_IF_SET:
                 if status >> r & 1:
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
             elif operation == opcode.BRANCH_IF_CLEAR:
                 if status >> r & 1 == 0:
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
             elif operation == opcode.ADD or operation == opcode.ADD_WITH_CARRY:
                 first, second = memory[d] & 0xFF, memory[r] & 0xFF
                 result = first + second
@@ -332,7 +334,7 @@ def run_chip(chip: ChipState, until: int) -> int:
                 else:
                     address = (word_at(memory, r) - 1) & 0xFFFF
                     put_word(memory, r, address)
-                if RAM_START <= address <= RAM_END:
+                if first_ram <= address <= last_ram:
                     memory[d] = memory[address]
                 else:
                     memory[d] = read_outside_ram(chip, address, ALL_BITS, cycle + 1, pointer, status)
@@ -350,7 +352,7 @@ def run_chip(chip: ChipState, until: int) -> int:
                 else:
                     address = (word_at(memory, r) - 1) & 0xFFFF
                     put_word(memory, r, address)
-                if RAM_START <= address <= RAM_END:
+                if first_ram <= address <= last_ram:
                     memory[address] = value
                 else:
                     write_outside_ram(chip, address, value, cycle + 2, pointer, status)
@@ -365,8 +367,18 @@ def run_chip(chip: ChipState, until: int) -> int:
                 else:
                     stop(chip, state.STOP_FLASH_READ, address)
                     limit = LOOK_UP
+            elif operation == opcode.LOAD_FAR_FLASH or operation == opcode.LOAD_FAR_FLASH_THEN_INCREMENT:
+                address = (memory[RAMPZ] & 0xFF) << 16 | word_at(memory, opcode.FLASH_POINTER)
+                if address < len(flash):
+                    memory[d] = flash[address]
+                    if operation == opcode.LOAD_FAR_FLASH_THEN_INCREMENT:
+                        put_word(memory, opcode.FLASH_POINTER, address + 1)
+                        memory[RAMPZ] = (address + 1) >> 16 & 0xFF
+                else:
+                    stop(chip, state.STOP_FLASH_READ, address)
+                    limit = LOOK_UP
             elif operation == opcode.PUSH:
-                if RAM_START <= pointer <= RAM_END:
+                if first_ram <= pointer <= last_ram:
                     memory[pointer] = memory[d]
                     pointer -= 1
                     if pointer < scalar[state.LOWEST_STACK]:
@@ -375,38 +387,49 @@ def run_chip(chip: ChipState, until: int) -> int:
                     stop(chip, state.STOP_STACK, pointer)
                     limit = LOOK_UP
             elif operation == opcode.POP:
-                if RAM_START <= pointer + 1 <= RAM_END:
+                if first_ram <= pointer + 1 <= last_ram:
                     pointer += 1
                     memory[d] = memory[pointer]
                 else:
                     stop(chip, state.STOP_STACK, pointer + 1)
                     limit = LOOK_UP
-            elif operation == opcode.CALL or operation == opcode.CALL_INDIRECT:
-                if pointer - 1 < RAM_START or pointer > RAM_END:
+            elif opcode.CALL <= operation <= opcode.CALL_INDIRECT or operation == opcode.CALL_FAR_INDIRECT:
+                if pointer - 1 - wide < first_ram or pointer > last_ram:
                     stop(chip, state.STOP_STACK, pointer)
                     limit = LOOK_UP
                 else:
                     memory[pointer] = at & 0xFF
-                    memory[pointer - 1] = (at & 0x7FFF) >> 8
-                    pointer -= 2
+                    memory[pointer - 1] = at >> 8 & 0xFF
+                    if wide:
+                        memory[pointer - 2] = at >> 16 & 0x01
+                    pointer -= 2 + wide
                     if pointer < scalar[state.LOWEST_STACK]:
                         scalar[state.LOWEST_STACK] = pointer
                     at = operand
                     if operation == opcode.CALL_INDIRECT:
-                        at = base + min(word_at(memory, opcode.FLASH_POINTER), FLASH_WORDS)
+                        at = base + min(word_at(memory, opcode.FLASH_POINTER), flash_words)
+                    elif operation == opcode.CALL_FAR_INDIRECT:
+                        target = (memory[EIND] & 0xFF) << 16 | word_at(memory, opcode.FLASH_POINTER)
+                        at = base + min(target, flash_words)
             elif operation == opcode.RETURN or operation == opcode.RETURN_FROM_INTERRUPT:
-                if pointer + 1 < RAM_START or pointer + 2 > RAM_END:
+                if pointer + 1 < first_ram or pointer + 2 + wide > last_ram:
                     stop(chip, state.STOP_STACK, pointer + 1)
                     limit = LOOK_UP
                 else:
-                    at = base + min((memory[pointer + 1] & 0xFF) << 8 | memory[pointer + 2] & 0xFF, FLASH_WORDS)
-                    pointer += 2
+                    target = memory[pointer + 1] & 0xFF
+                    for more in range(2, 3 + wide):
+                        target = target << 8 | memory[pointer + more] & 0xFF
+                    at = base + min(target, flash_words)
+                    pointer += 2 + wide
                     if operation == opcode.RETURN_FROM_INTERRUPT:
                         status |= 0x80
                         scalar[state.HOLD] = 1
                         limit = LOOK_UP
             elif operation == opcode.JUMP_INDIRECT:
-                at = base + min(word_at(memory, opcode.FLASH_POINTER), FLASH_WORDS)
+                at = base + min(word_at(memory, opcode.FLASH_POINTER), flash_words)
+            elif operation == opcode.JUMP_FAR_INDIRECT:
+                target = (memory[EIND] & 0xFF) << 16 | word_at(memory, opcode.FLASH_POINTER)
+                at = base + min(target, flash_words)
             elif operation == opcode.IN:
                 if operand == SREG:
                     memory[d] = status
@@ -445,7 +468,7 @@ def run_chip(chip: ChipState, until: int) -> int:
             elif operation == opcode.SKIP_IF_IO_BIT_CLEAR or operation == opcode.SKIP_IF_IO_BIT_SET:
                 value = read_outside_ram(chip, 0x20 + d, 1 << r, cycle, pointer, status) >> r & 1
                 if value == (1 if operation == opcode.SKIP_IF_IO_BIT_SET else 0):
-                    at, step = operand, word >> 56
+                    at, step = operand, word >> 58
                 if scalar[state.STOP] != state.RUNNING:
                     limit = LOOK_UP
             elif operation == opcode.SET_IO_BIT or operation == opcode.CLEAR_IO_BIT:
@@ -466,6 +489,6 @@ def run_chip(chip: ChipState, until: int) -> int:
         memory[SREG] = status
         if scalar[state.STOP] != state.RUNNING:  # it stands before what it can't do
             at, cycle = here, cycle - step
-        scalar[state.PROGRAM_COUNTER] = at & 0x7FFF
+        scalar[state.PROGRAM_COUNTER] = at & (SINGLE - 1)
         scalar[state.CYCLE] = cycle + scalar[state.EEPROM_PAUSE]
         scalar[state.EEPROM_PAUSE] = 0

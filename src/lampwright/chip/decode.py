@@ -1,9 +1,9 @@
 """The flash image decoded once, before the run, into one 63-bit word for each flash word.
 
 A decoded word holds, from its lowest bit: operation (7 bits), destination register
-(5), source register or bit number (5), operand (16: a constant, an address, or where
-a branch or skip leads), cycles (7), the next word's index (16), cycles when the branch
-or skip is taken (7).
+(5), source register or bit number (5), operand (18: a constant, an address, or where
+a branch or skip leads), cycles (5), the next word's index (18), cycles when the branch
+or skip is taken (5).
 
 The table holds the program twice. From ``SINGLE`` on it stands as written. From 0 on,
 whatever only passes time after an instruction (``nop``, ``rjmp``) is folded into that
@@ -23,22 +23,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.chip import opcode
+from lampwright.chip.registers import ATMEGA328P, ChipMap
 
-SINGLE = 0x8000
-"""Index of the first word of the program as written; an index's lower 15 bits are the flash word."""
+SINGLE = 0x20000
+"""Index of the first word of the program as written; an index's lower 17 bits are the flash word."""
 
-LONGEST_FOLD = 64
+LAST_WORD = SINGLE - 1
+"""A run ends where it comes here: behind the flash, or at the last word of a flash of 256 KiB."""
+
+LONGEST_FOLD = 31
 """Most cycles that one decoded word may take. [cycle]"""
 
 ERASED_WORD = 0xFFFF
-SMALLEST_RAM_ADDRESS = 0x100
-PORT_ADDRESSES = (0x25, 0x28, 0x2B)
 X, Y, Z = 26, 28, 30
 """The lower registers of the pointer pairs."""
 
 FOLDS_WHAT_FOLLOWS = frozenset(
     {
         *(opcode.GO, opcode.LOAD_DIRECT, opcode.LOAD_FLASH, opcode.LOAD_FLASH_THEN_INCREMENT),
+        *(opcode.LOAD_FAR_FLASH, opcode.LOAD_FAR_FLASH_THEN_INCREMENT),
         *(opcode.PUSH, opcode.POP, opcode.IN, opcode.OUT_PORT),
         *(opcode.SET_STATUS_BIT, opcode.CLEAR_STATUS_BIT, opcode.STORE_BIT, opcode.LOAD_BIT),
         *range(opcode.ADD, opcode.DECREMENT_THEN_LOAD + 1),
@@ -74,6 +77,8 @@ class _Row:
     form: str
     operation: int
     cycles: int
+    wide_cycles: int
+    only_wide: bool
 
     def field(self, letter: str, word: int) -> int:
         """Return the bits of ``word`` that the pattern marks with ``letter``, highest first."""
@@ -83,7 +88,7 @@ class _Row:
         return number
 
 
-def _row(entry: dict[str, str | int]) -> _Row:
+def _row(entry: dict[str, str | int | bool]) -> _Row:
     pattern = str(entry["pattern"]).replace(" ", "")
     positions: dict[str, list[int]] = {}
     for index, letter in enumerate(pattern):
@@ -93,7 +98,9 @@ def _row(entry: dict[str, str | int]) -> _Row:
     letters = {letter: tuple(where) for letter, where in positions.items()}
     operation = int(getattr(opcode, str(entry["operation"])))
     name, form = str(entry["name"]), str(entry["form"])
-    return _Row(name, ones | zeros, ones, letters, form, operation, int(entry["cycles"]))
+    cycles = int(entry["cycles"])
+    wide_cycles, only_wide = int(entry.get("wide_cycles", cycles)), bool(entry.get("only_wide", False))
+    return _Row(name, ones | zeros, ones, letters, form, operation, cycles, wide_cycles, only_wide)
 
 
 def _load_rows() -> tuple[_Row, ...]:
@@ -105,8 +112,8 @@ _ROWS = _load_rows()
 
 
 @cache
-def _find_row(word: int) -> _Row | None:
-    return next((row for row in _ROWS if word & row.mask == row.value), None)
+def _find_row(word: int, is_wide: bool) -> _Row | None:
+    return next((row for row in _ROWS if word & row.mask == row.value and (is_wide or not row.only_wide)), None)
 
 
 def _signed(number: int, n_bit: int) -> int:
@@ -148,16 +155,16 @@ def _ending(name: str, operation: int, at: int) -> Instruction:
     return Instruction(name, operation, 0, 0, 0, 0, 1, at)
 
 
-def _specialise(row: _Row, source: int, operand: int) -> int:
+def _specialise(row: _Row, source: int, operand: int, chip: ChipMap) -> int:
     """Return the operation, narrowed where the operands allow the core a shorter way."""
-    if row.operation == opcode.OUT and operand in PORT_ADDRESSES:
+    if row.operation == opcode.OUT and operand in chip.port_addresses:
         return opcode.OUT_PORT
     if row.name == "BSET" and source == 7:
         return opcode.SET_INTERRUPTS
     return row.operation
 
 
-def decode_at(words: NDArray[np.uint16], at: int) -> Instruction:
+def decode_at(words: NDArray[np.uint16], at: int, chip: ChipMap = ATMEGA328P) -> Instruction:
     """Decode the instruction that starts at flash word ``at``.
 
     Parameters
@@ -166,13 +173,15 @@ def decode_at(words: NDArray[np.uint16], at: int) -> Instruction:
         The whole flash.
     at : int
         Flash word; one beyond the end decodes to what ends a run there.
+    chip : ChipMap
+        Whose instructions, cycles and ports.
     """
     if at >= len(words):
         return _ending("beyond the flash", opcode.BEYOND, at)
     word = int(words[at])
     if word == ERASED_WORD:
         return _ending("erased flash", opcode.ERASED, at)
-    row = _find_row(word)
+    row = _find_row(word, chip.is_wide)
     has_second = row is not None and row.form in ("direct", "far")
     if row is None or (has_second and at + 1 >= len(words)):
         return _ending("unknown", opcode.UNKNOWN, at)
@@ -181,36 +190,36 @@ def decode_at(words: NDArray[np.uint16], at: int) -> Instruction:
     if row.form.endswith("moved") and destination in (source, source + 1):
         # the manual leaves open what a pointer that loads or stores itself holds afterwards
         return _ending("undefined", opcode.UNKNOWN, at)
-    operation = _specialise(row, source, operand)
+    operation = _specialise(row, source, operand, chip)
     n_word = 2 if has_second else 1
+    cycles = row.wide_cycles if chip.is_wide else row.cycles
     is_jump = operation == opcode.GO and row.form != "none"
     following, operand = (operand, 0) if is_jump else (at + n_word, operand)
-    return Instruction(row.name, operation, destination, source, operand, row.cycles, n_word, following)
+    return Instruction(row.name, operation, destination, source, operand, cycles, n_word, following)
 
 
-def decode_program(words: NDArray[np.uint16]) -> NDArray[np.int64]:
+def decode_program(words: NDArray[np.uint16], chip: ChipMap = ATMEGA328P) -> NDArray[np.int64]:
     """Decode a whole flash image.
 
     Parameters
     ----------
-    words : (n_word,) uint16, n_word at most 0x4000
+    words : (n_word,) uint16, n_word at most SINGLE
         The flash, erased words included.
 
     Returns
     -------
-    (SINGLE + n_word + 1,) int64
+    (SINGLE + n + 1,) int64, n the number of flash words, LAST_WORD at most
         Decoded words: folded from 0 on, as written from ``SINGLE`` on; the last of each ends the run.
     """
-    n_word = len(words)
-    n_written = int(np.flatnonzero(words != ERASED_WORD).max(initial=-1)) + 1
-    erased = _ending("erased flash", opcode.ERASED, 0)
-    program = [decode_at(words, at) for at in range(n_written)]
-    program += [erased] * (n_word - n_written) + [decode_at(words, n_word)]
-    table = np.full(SINGLE + n_word + 1, opcode.ERASED, np.int64)
-    for at in (*range(n_written), n_word):
-        instruction = program[at]
+    end = min(len(words), LAST_WORD)
+    written = [int(at) for at in np.flatnonzero(words[:end] != ERASED_WORD)]
+    program = [_ending("erased flash", opcode.ERASED, 0)] * end + [_ending("beyond the flash", opcode.BEYOND, end)]
+    for at in written:
+        program[at] = decode_at(words, at, chip)
+    table = np.full(SINGLE + end + 1, opcode.ERASED, np.int64)
+    for at in (*written, end):
         for base in (0, SINGLE):
-            table[base + at] = _pack(program, instruction, base)
+            table[base + at] = _pack(program, program[at], base)
     return table
 
 
@@ -236,9 +245,9 @@ def _pack(program: list[Instruction], instruction: Instruction, base: int) -> in
         | instruction.destination << 7
         | instruction.source << 12
         | operand << 17
-        | cycles << 33
+        | cycles << 35
         | (following + base) << 40
-        | other_cycles << 56
+        | other_cycles << 58
     )
 
 

@@ -1,4 +1,4 @@
-"""The emulated microcontroller: an ATmega328P that runs a firmware image and listens to its own pins."""
+"""The emulated microcontroller: a chip that runs a firmware image and listens to its own pins."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from lampwright.chip.core import run_chip
 from lampwright.chip.decode import decode_program
 from lampwright.chip.interrupts import DRAINING, STOPPED
 from lampwright.chip.reasons import reason_text
-from lampwright.chip.registers import ATMEGA328P, EEARH, EEARL, SPH, SPL, SREG
+from lampwright.chip.registers import CHIPS, EEARH, EEARL, PORT_LETTERS, SPH, SPL, SREG, ChipMap
 from lampwright.chip.snapshot import Snapshot, TakenFrames, put_back, take_snapshot, twin
 from lampwright.chip.state import Bytes, ChipState
 
@@ -43,7 +43,7 @@ _OPEN_BYTES, _FINISHED_FRAMES, _FINISHED_BYTES = 4096, 8192, 1 << 20
 
 
 class EmulatedChip:
-    """An emulated ATmega328P; see :class:`lampwright.chip.bench.Bench` for what it can be asked.
+    """An emulated chip; see :class:`lampwright.chip.bench.Bench` for what it can be asked.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ class EmulatedChip:
     lines : sequence of Line
         Data lines to listen to.
     chip : str
-        Only "atmega328p".
+        "atmega328p", "atmega2560" or "atmega32u4".
     watchdog_error : float
         By how much of its nominal length a watchdog time-out is longer; 0.1 is 10 % late.
     start_up : float
@@ -85,19 +85,21 @@ class EmulatedChip:
         eeprom: bytes = b"",
         noise_seed: int = 328,
     ) -> None:
-        if chip.lower() != "atmega328p":
-            raise ValueError(f'only "atmega328p" can be emulated, not "{chip}"')
+        if chip.lower() not in CHIPS:
+            known = ", ".join(f'"{name}"' for name in CHIPS)
+            raise ValueError(f'only {known} can be emulated, not "{chip}"')
+        self._map = CHIPS[chip.lower()]
         for what, image, size in (
-            ("firmware", firmware, ATMEGA328P.flash),
-            ("EEPROM image", eeprom, ATMEGA328P.eeprom),
+            ("firmware", firmware, self._map.flash),
+            ("EEPROM image", eeprom, self._map.eeprom),
         ):
             if len(image) > size:
                 raise ValueError(f"{what} of {len(image)} bytes does not fit into {size}")
         self._clock_hz = clock_hz
         self._noise = np.random.default_rng(noise_seed)
         self._taken: list[TakenFrames] = []
-        self._identity = _identify(firmware, clock_hz, lines)
-        self._state = _new_state(firmware, eeprom, lines, clock_hz)
+        self._identity = _identify(self._map.name, firmware, clock_hz, lines)
+        self._state = _new_state(self._map, firmware, eeprom, lines, clock_hz)
         scalar = self._state.scalar
         for setting in range(N_WATCHDOG_SETTING):
             seconds = (WATCHDOG_SHORTEST << setting) / WATCHDOG_HZ * (1 + watchdog_error)
@@ -153,8 +155,18 @@ class EmulatedChip:
         return max(0, self.lowest_stack + 1 - variables_end)
 
     @property
+    def ram_start(self) -> int:
+        """Lowest RAM address. [byte]"""
+        return self._map.ram_start
+
+    @property
+    def ram_size(self) -> int:
+        """Size of the RAM. [byte]"""
+        return self._map.ram
+
+    @property
     def memory(self) -> bytes:
-        """A copy of the data space from 0: 32 general registers, 224 I/O registers, RAM.
+        """A copy of the data space from 0: 32 general registers, I/O registers, RAM.
 
         I/O registers of running timers hold what they held when last looked at.
         """
@@ -162,11 +174,11 @@ class EmulatedChip:
 
     def read_ram(self, address: int, n_byte: int) -> bytes:
         """Return a copy of some of the RAM; ValueError outside it."""
-        return self._state.memory[_ram_slice(address, n_byte)].astype(np.uint8).tobytes()
+        return self._state.memory[self._ram_slice(address, n_byte)].astype(np.uint8).tobytes()
 
     def write_ram(self, address: int, data: bytes) -> None:
         """Put other bytes into RAM, as a fault would; ValueError outside it."""
-        self._state.memory[_ram_slice(address, len(data))] = np.frombuffer(data, np.uint8)
+        self._state.memory[self._ram_slice(address, len(data))] = np.frombuffer(data, np.uint8)
 
     @property
     def eeprom(self) -> bytes:
@@ -192,7 +204,8 @@ class EmulatedChip:
             self._see_to_buffers()
         if outcome == STOPPED:
             scalar = self._state.scalar
-            reason = reason_text(*(int(scalar[field]) for field in (state.STOP, state.STOP_ADDRESS, state.STOP_VALUE)))
+            stopped = (int(scalar[field]) for field in (state.STOP, state.STOP_ADDRESS, state.STOP_VALUE))
+            reason = reason_text(self._map, *stopped)
             raise BenchStoppedError(reason, self.program_address, self.cycle)
 
     def take_frames(self) -> Frames:
@@ -256,7 +269,7 @@ class EmulatedChip:
         scalar, memory = self._state.scalar, self._state.memory
         if cause in (ResetCause.POWER_ON, ResetCause.BROWN_OUT) and self.cycle < scalar[state.EEPROM_BUSY]:
             # the byte being written is lost with the power
-            address = (int(memory[EEARL]) | int(memory[EEARH]) << 8) % ATMEGA328P.eeprom
+            address = (int(memory[EEARL]) | int(memory[EEARH]) << 8) % self._map.eeprom
             self._state.eeprom[state.EEPROM_HELD, address] = self._noise.integers(0, 256)
             scalar[state.EEPROM_BUSY] = 0
         if cause is ResetCause.POWER_ON:
@@ -310,6 +323,11 @@ class EmulatedChip:
         other.restore(self.save())
         return other
 
+    def _ram_slice(self, address: int, n_byte: int) -> slice:
+        if not self.ram_start <= address <= address + n_byte <= self.ram_start + self.ram_size:
+            raise ValueError(f"{n_byte} bytes at {address:#06x} are not all RAM")
+        return slice(address, address + n_byte)
+
     def _see_to_buffers(self) -> None:
         """Take the finished frames out of the core's buffers, and enlarge those of open frames if asked."""
         chip, scalar = self._state, self._state.scalar
@@ -324,15 +342,9 @@ class EmulatedChip:
             self._state = chip._replace(open_data=open_data, finished_data=finished_data)
 
 
-def _ram_slice(address: int, n_byte: int) -> slice:
-    if not state.RAM_START <= address <= address + n_byte <= state.RAM_END + 1:
-        raise ValueError(f"{n_byte} bytes at {address:#06x} are not all RAM")
-    return slice(address, address + n_byte)
-
-
-def _identify(firmware: bytes, clock_hz: float, lines: Sequence[Line]) -> str:
+def _identify(chip: str, firmware: bytes, clock_hz: float, lines: Sequence[Line]) -> str:
     digest = hashlib.sha256(firmware)
-    digest.update(repr((clock_hz, tuple(lines))).encode())
+    digest.update(repr((chip, clock_hz, tuple(lines))).encode())
     return digest.hexdigest()
 
 
@@ -348,32 +360,54 @@ def _unpack(rows: NDArray[np.int64], data: NDArray[np.uint8]) -> tuple[NDArray[n
     return rows, laid_out
 
 
-def _new_state(firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: float) -> ChipState:
-    flash = np.full(ATMEGA328P.flash, 0xFF, np.int64)
+def _new_state(chip: ChipMap, firmware: bytes, eeprom: bytes, lines: Sequence[Line], clock_hz: float) -> ChipState:
+    flash = np.full(chip.flash, 0xFF, np.int64)
     flash[: len(firmware)] = np.frombuffer(firmware, np.uint8)
-    kept = np.zeros((2, ATMEGA328P.eeprom), np.int64)
+    kept = np.zeros((2, chip.eeprom), np.int64)
     kept[state.EEPROM_HELD] = 0xFF
     kept[state.EEPROM_HELD, : len(eeprom)] = np.frombuffer(eeprom, np.uint8)
     words = (flash[0::2] | flash[1::2] << 8).astype(np.uint16)
-    scalar = np.zeros(state.N_SCALAR, np.int64)
-    scalar[state.LOWEST_STACK] = state.RAM_END
+    scalar = _chip_fields(chip)
     rows = np.zeros((len(lines), state.N_LINE_FIELD), np.int64)
     for row, line in zip(rows, lines, strict=True):
-        _set_line(row, line, clock_hz)
+        _set_line(row, line, chip, clock_hz)
         scalar[state.WATCHED + row[state.PORT]] |= 1 << row[state.BIT]
     open_data = np.zeros((len(lines), _OPEN_BYTES), np.uint8)
     return ChipState(
         scalar=scalar,
-        memory=np.zeros(state.RAM_END + 1, np.int64),
+        memory=np.zeros(chip.ram_end + 1, np.int64),
         eeprom=kept,
         lines=rows,
         open_data=open_data,
         finished=np.zeros((_FINISHED_FRAMES, 5), np.int64),
         finished_data=np.zeros(max(_FINISHED_BYTES, 4 * open_data.size), np.uint8),
-        code=decode_program(words),
+        code=decode_program(words, chip),
         flash=flash,
-        rules=ATMEGA328P.rules,
+        rules=chip.rules,
     )
+
+
+def _chip_fields(chip: ChipMap) -> NDArray[np.int64]:
+    """Return ``scalar`` with what it says of the chip, all else 0."""
+    scalar = np.zeros(state.N_SCALAR, np.int64)
+    scalar[state.FIRST_RAM], scalar[state.LAST_RAM] = chip.ram_start, chip.ram_end
+    scalar[state.LOWEST_STACK] = chip.ram_end
+    scalar[state.IS_WIDE] = int(chip.is_wide)
+    scalar[state.MATCH_C_FLAG] = 0x08 if chip.has_match_c else 0
+    for number, source in enumerate(state.SOURCES):
+        scalar[state.VECTORS + number] = chip.vector[source]
+    for number, register in enumerate(("DIDR0", "DIDR1")):
+        letter, shift = chip.input_off.get(register, ("", 0))
+        scalar[state.INPUT_OFF + number] = PORT_LETTERS.index(letter) if letter else -1
+        scalar[state.INPUT_OFF_SHIFT + number] = shift
+    for field, bits in (
+        (state.PORT_PINS, chip.pins),
+        (state.READS_LOW, chip.low_pins),
+        (state.READS_HIGH, chip.high_pins),
+    ):
+        for letter, mask in bits.items():
+            scalar[field + PORT_LETTERS.index(letter)] = mask
+    return scalar
 
 
 def _lengths(row: NDArray[np.int64]) -> dict[str, dict[int, int]]:
@@ -388,13 +422,13 @@ def _lengths(row: NDArray[np.int64]) -> dict[str, dict[int, int]]:
     return lengths
 
 
-def _set_line(row: NDArray[np.int64], line: Line, clock_hz: float) -> None:
+def _set_line(row: NDArray[np.int64], line: Line, chip: ChipMap, clock_hz: float) -> None:
     """Fill in a line's row: its pin, and its windows in whole cycles."""
-    port = "BCD".find(line.port.upper()) if len(line.port) == 1 else -1
-    if port < 0 or not 0 <= line.bit <= (5 if port == 1 else 7):
+    pins = chip.data_pins(line.port.upper())
+    if not (0 <= line.bit <= 7 and pins >> line.bit & 1):
         raise ValueError(f'the chip has no data pin "P{line.port}{line.bit}"')
     windows = line.windows
-    row[state.PORT], row[state.BIT] = port, line.bit
+    row[state.PORT], row[state.BIT] = PORT_LETTERS.index(line.port.upper()), line.bit
     # one cycle of doubt is decided by the middle between the longest zero and the shortest one
     middle = (windows.zero_high[1] + windows.one_high[0]) / 2
     row[state.THRESHOLD] = math.floor(middle * clock_hz + _SPECK)

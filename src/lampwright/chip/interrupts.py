@@ -1,7 +1,8 @@
 """Events between two instructions: resets, time-outs, interrupts, sleep.
 
 Source: ATmega328P datasheet, "Reset and Interrupt Handling", "Sleep Modes", "System Control
-and Reset" (from memory): an interrupt's entry takes four cycles, four more out of sleep;
+and Reset" (from memory): an interrupt's entry takes four cycles (five where the
+program counter takes three bytes), four more out of sleep;
 after SEI and RETI one instruction runs first; MCUSR collects the causes of resets; timers wake
 the chip from idle, EEPROM ready from idle and noise reduction, the watchdog from every sleep mode.
 From memory, and not settled by the datasheet: a core that sleeps with interrupts off is woken
@@ -25,17 +26,9 @@ from lampwright.chip.registers import (
     TIFR1,
     TIMSK0,
     TIMSK1,
-    VECTOR_EEPROM_READY,
-    VECTOR_TIMER0_COMPARE_A,
-    VECTOR_TIMER0_COMPARE_B,
-    VECTOR_TIMER0_OVERFLOW,
-    VECTOR_TIMER1_COMPARE_A,
-    VECTOR_TIMER1_COMPARE_B,
-    VECTOR_TIMER1_OVERFLOW,
-    VECTOR_WATCHDOG,
     WDTCSR,
 )
-from lampwright.chip.state import RAM_END, RAM_START, ChipState
+from lampwright.chip.state import N_PORT, ChipState
 from lampwright.chip.timer import MATCH_A, MATCH_B, OVERFLOW, bring_timers_up, next_timer_flag
 from lampwright.chip.watchdog import (
     BIT_WATCHDOG_RESET,
@@ -71,10 +64,10 @@ def reset_chip(chip: ChipState, causes: int) -> None:
     scalar, memory = chip.scalar, chip.memory
     now = scalar[state.CYCLE]
     kept = causes if causes & BIT_POWER_ON_RESET else memory[MCUSR] | causes
-    for address in range(0x20, RAM_START):
+    for address in range(0x20, scalar[state.FIRST_RAM]):
         memory[address] = chip.rules[AFTER_RESET, address]
     memory[MCUSR] = kept
-    for port in range(3):
+    for port in range(N_PORT):
         scalar[state.PIN_BEFORE + port] = 0
         drive_port(chip, port, NOTHING, now)
     scalar[state.CYCLE] = now + scalar[state.START_UP]
@@ -98,66 +91,69 @@ def reset_chip(chip: ChipState, causes: int) -> None:
 
 
 @compiled
-def pending_vector(chip: ChipState) -> int:
-    """Return the vector of the foremost enabled interrupt whose flag is set, or -1."""
+def pending_source(chip: ChipState) -> int:
+    """Return the foremost enabled interrupt whose flag is set, as one of ``state.SOURCES``, or -1."""
     scalar, memory = chip.scalar, chip.memory
     if memory[WDTCSR] & (FLAG | INTERRUPT) == FLAG | INTERRUPT:
-        return VECTOR_WATCHDOG
+        return state.WATCHDOG_SOURCE
     if scalar[state.SLEEPING] >= state.STANDBY:
         return -1
     if memory[TIMSK0] | memory[TIMSK1] != 0 and scalar[state.SLEEPING] <= state.IDLE:
         bring_timers_up(chip, scalar[state.CYCLE])
         flags = memory[TIMSK1] & memory[TIFR1]
         if flags & MATCH_A:
-            return VECTOR_TIMER1_COMPARE_A
+            return state.TIMER1_A_SOURCE
         if flags & MATCH_B:
-            return VECTOR_TIMER1_COMPARE_B
+            return state.TIMER1_B_SOURCE
         if flags & OVERFLOW:
-            return VECTOR_TIMER1_OVERFLOW
+            return state.TIMER1_OVERFLOW_SOURCE
         flags = memory[TIMSK0] & memory[TIFR0]
         if flags & MATCH_A:
-            return VECTOR_TIMER0_COMPARE_A
+            return state.TIMER0_A_SOURCE
         if flags & MATCH_B:
-            return VECTOR_TIMER0_COMPARE_B
+            return state.TIMER0_B_SOURCE
         if flags & OVERFLOW:
-            return VECTOR_TIMER0_OVERFLOW
+            return state.TIMER0_OVERFLOW_SOURCE
     if memory[EECR] & READY_INTERRUPT and not eeprom_is_busy(chip, scalar[state.CYCLE]):
-        return VECTOR_EEPROM_READY
+        return state.EEPROM_SOURCE
     return -1
 
 
 @compiled
-def _enter(chip: ChipState, vector: int) -> None:
+def _enter(chip: ChipState, source: int) -> None:
     """Clear the interrupt's flag, push the program counter, go to the vector."""
     scalar, memory = chip.scalar, chip.memory
-    if vector == VECTOR_WATCHDOG:
+    if source == state.WATCHDOG_SOURCE:
         memory[WDTCSR] &= ~(FLAG | INTERRUPT) if memory[WDTCSR] & RESET else ~FLAG
-    elif vector == VECTOR_TIMER1_COMPARE_A:
+    elif source == state.TIMER1_A_SOURCE:
         memory[TIFR1] &= ~MATCH_A
-    elif vector == VECTOR_TIMER1_COMPARE_B:
+    elif source == state.TIMER1_B_SOURCE:
         memory[TIFR1] &= ~MATCH_B
-    elif vector == VECTOR_TIMER1_OVERFLOW:
+    elif source == state.TIMER1_OVERFLOW_SOURCE:
         memory[TIFR1] &= ~OVERFLOW
-    elif vector == VECTOR_TIMER0_COMPARE_A:
+    elif source == state.TIMER0_A_SOURCE:
         memory[TIFR0] &= ~MATCH_A
-    elif vector == VECTOR_TIMER0_COMPARE_B:
+    elif source == state.TIMER0_B_SOURCE:
         memory[TIFR0] &= ~MATCH_B
-    elif vector == VECTOR_TIMER0_OVERFLOW:
+    elif source == state.TIMER0_OVERFLOW_SOURCE:
         memory[TIFR0] &= ~OVERFLOW
     pointer = memory[SPL] | memory[SPH] << 8
-    if pointer - 1 < RAM_START or pointer > RAM_END:
+    wide = scalar[state.IS_WIDE]
+    if pointer - 1 - wide < scalar[state.FIRST_RAM] or pointer > scalar[state.LAST_RAM]:
         scalar[state.STOP] = state.STOP_STACK
         scalar[state.STOP_ADDRESS] = pointer
         return
     memory[pointer] = scalar[state.PROGRAM_COUNTER] & 0xFF
-    memory[pointer - 1] = scalar[state.PROGRAM_COUNTER] >> 8
-    pointer -= 2
+    memory[pointer - 1] = scalar[state.PROGRAM_COUNTER] >> 8 & 0xFF
+    if wide:
+        memory[pointer - 2] = scalar[state.PROGRAM_COUNTER] >> 16
+    pointer -= 2 + wide
     scalar[state.LOWEST_STACK] = min(scalar[state.LOWEST_STACK], pointer)
     memory[SPL] = pointer & 0xFF
     memory[SPH] = pointer >> 8
     memory[SREG] &= ~INTERRUPTS_ON
-    scalar[state.PROGRAM_COUNTER] = 2 * vector
-    scalar[state.CYCLE] += ENTRY_CYCLES
+    scalar[state.PROGRAM_COUNTER] = 2 * scalar[state.VECTORS + source]
+    scalar[state.CYCLE] += ENTRY_CYCLES + wide
 
 
 @compiled
@@ -220,11 +216,11 @@ def settle(chip: ChipState, until: int) -> int:
             scalar[state.HOLD] = 0
             return int(now + 1)
         else:
-            vector = pending_vector(chip) if memory[SREG] & INTERRUPTS_ON else -1
-            if vector >= 0 and scalar[state.SLEEPING] != state.AWAKE:
+            source = pending_source(chip) if memory[SREG] & INTERRUPTS_ON else -1
+            if source >= 0 and scalar[state.SLEEPING] != state.AWAKE:
                 _wake(chip)
-            elif vector >= 0:
-                _enter(chip, vector)
+            elif source >= 0:
+                _enter(chip, source)
             elif scalar[state.SLEEPING] != state.AWAKE:
                 scalar[state.CYCLE] = min(next_event(chip), until)
             else:

@@ -117,7 +117,7 @@ def fall(chip: ChipState, k: int, now: int) -> None:
 
 @inlined
 def take_edges(chip: ChipState, port: int, level: int, now: int) -> bool:
-    """Take in new levels of a port (0 for B, 1 for C, 2 for D), driven from cycle ``now`` on.
+    """Take in new levels of a port (counted from A), driven from cycle ``now`` on.
 
     Returns whether a buffer must be seen to before the core goes on.
     """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lampwright.chip import state
-from lampwright.chip.registers import ATMEGA328P
+from lampwright.chip.registers import ChipMap
 
 _FIXED = {
     state.STOP_UNKNOWN: "the program reached something that is no defined instruction of this chip",
@@ -14,7 +14,7 @@ _FIXED = {
 }
 
 
-def reason_text(reason: int, address: int, value: int) -> str:
+def reason_text(chip: ChipMap, reason: int, address: int, value: int) -> str:
     """Return the sentence for a reason (``state.STOP_...``), the data address and the value written."""
     if reason in _FIXED:
         return _FIXED[reason]
@@ -22,7 +22,7 @@ def reason_text(reason: int, address: int, value: int) -> str:
         return f"the stack left RAM: its pointer was {address:#06x}"
     if reason == state.STOP_FLASH_READ:
         return f"the program reads flash byte {address:#06x}, beyond the flash"
-    name = ATMEGA328P.name_of(address)
+    name = chip.name_of(address)
     if reason == state.STOP_READ:
         return f"the program reads {name}, which is not modelled"
     if reason == state.STOP_WRITE:

@@ -1,6 +1,6 @@
 """The chip's registers: where they are, what they are called, how each is modelled.
 
-Read from ``atmega328p.toml``, which names its source. Addresses are data-space
+Read from a file for each chip, which names its source. Addresses are data-space
 addresses (an ``in`` or ``out`` address plus 0x20).
 """
 
@@ -17,8 +17,13 @@ UNMODELLED, PLAIN, OFF, MODELLED = range(4)
 MODEL, HARMLESS, AFTER_RESET = range(3)
 _MODELS = {"unmodelled": UNMODELLED, "plain": PLAIN, "off": OFF, "modelled": MODELLED}
 
-N_ADDRESS = 0x100
-"""Registers and I/O lie below, RAM from here on."""
+N_ADDRESS = 0x200
+"""Registers and I/O lie below on every chip; RAM begins here or earlier."""
+
+PORT_LETTERS = "ABCDEFGHJKL"
+
+LOWEST_EXTENDED = 0x60
+"""From here on, registers are out of reach of ``in`` and ``out``."""
 
 
 @dataclass(frozen=True)
@@ -27,15 +32,44 @@ class ChipMap:
 
     name: str
     flash: int
+    ram_start: int
     ram: int
     eeprom: int
     n_vector: int
     vector: dict[str, int]
     """Number of each modelled interrupt, counted from 0 at the reset vector."""
     address: dict[str, int]
+    is_wide: bool
+    """Whether the program counter takes three bytes on the stack instead of two."""
+    has_match_c: bool
+    """Whether Timer1 has a third compare match."""
+    pins: dict[str, int]
+    """For each port, by its letter, the bits that have a pin."""
+    low_pins: dict[str, int]
+    """Bits that always read as low: the crystal is on them."""
+    high_pins: dict[str, int]
+    """Bits that are pulled high from inside: the reset pin."""
+    input_off: dict[str, tuple[str, int]]
+    """For DIDR0 and DIDR1 where they are modelled: port, and where bit 0 lies in it."""
     rules: NDArray[np.int64]
     """(3, N_ADDRESS) for each address: MODEL, how it is modelled (UNMODELLED, PLAIN, OFF or MODELLED);
     HARMLESS, the bits that may be written as ones to what is OFF; AFTER_RESET, its value after a reset."""
+
+    @property
+    def ram_end(self) -> int:
+        """Highest RAM address."""
+        return self.ram_start + self.ram - 1
+
+    @property
+    def port_addresses(self) -> frozenset[int]:
+        """Where the PORT registers are that ``out`` reaches."""
+        places = (self.address[f"PORT{letter}"] for letter in self.pins)
+        return frozenset(place for place in places if place < LOWEST_EXTENDED)
+
+    def data_pins(self, letter: str) -> int:
+        """Return a port's bits that a data line can be on; 0 where there is no such port."""
+        taken = self.low_pins.get(letter, 0) | self.high_pins.get(letter, 0)
+        return self.pins.get(letter, 0) & ~taken
 
     def name_of(self, address: int) -> str:
         """Return the register's name, or say that there is none."""
@@ -54,23 +88,34 @@ def _load(file: str) -> ChipMap:
     return ChipMap(
         name=entries["name"],
         flash=entries["flash"],
+        ram_start=entries["ram_start"],
         ram=entries["ram"],
         eeprom=entries["eeprom"],
         n_vector=entries["n_vector"],
         vector=dict(entries["vectors"]),
+        is_wide=entries["program_counter_bytes"] == 3,
+        has_match_c=entries["has_match_c"],
+        pins=dict(entries["pins"]),
+        low_pins=dict(entries.get("low_pins", {})),
+        high_pins=dict(entries.get("high_pins", {})),
+        input_off={name: (at["port"], at["shift"]) for name, at in entries.get("input_off", {}).items()},
         address={register["name"]: register["address"] for register in entries["register"]},
         rules=rules,
     )
 
 
 ATMEGA328P = _load("atmega328p.toml")
+ATMEGA2560 = _load("atmega2560.toml")
+ATMEGA32U4 = _load("atmega32u4.toml")
+CHIPS = {chip.name.lower(): chip for chip in (ATMEGA328P, ATMEGA2560, ATMEGA32U4)}
 
 # What the compiled core refers to must be module constants: it takes them in when it is compiled.
-_ADDRESS = ATMEGA328P.address
-PINB = _ADDRESS["PINB"]
-DDRB = _ADDRESS["DDRB"]
-PORTB = _ADDRESS["PORTB"]
-PORTD = _ADDRESS["PORTD"]
+# They lie at the same place in all chips, which a test makes sure of; the first chip's PRR is PRR0 of the others.
+_ADDRESS = ATMEGA2560.address | ATMEGA328P.address
+PINA = _ADDRESS["PINA"]
+PORTG = _ADDRESS["PORTG"]
+RAMPZ = _ADDRESS["RAMPZ"]
+EIND = _ADDRESS["EIND"]
 TIFR0 = _ADDRESS["TIFR0"]
 TCCR0A = _ADDRESS["TCCR0A"]
 TCCR0B = _ADDRESS["TCCR0B"]
@@ -78,8 +123,6 @@ TCNT0 = _ADDRESS["TCNT0"]
 OCR0A = _ADDRESS["OCR0A"]
 OCR0B = _ADDRESS["OCR0B"]
 TIMSK0 = _ADDRESS["TIMSK0"]
-TIFR2 = _ADDRESS["TIFR2"]
-PCIFR = _ADDRESS["PCIFR"]
 EIFR = _ADDRESS["EIFR"]
 TIFR1 = _ADDRESS["TIFR1"]
 EECR = _ADDRESS["EECR"]
@@ -107,12 +150,3 @@ OCR1AL = _ADDRESS["OCR1AL"]
 OCR1AH = _ADDRESS["OCR1AH"]
 OCR1BL = _ADDRESS["OCR1BL"]
 OCR1BH = _ADDRESS["OCR1BH"]
-
-VECTOR_WATCHDOG = ATMEGA328P.vector["watchdog"]
-VECTOR_TIMER1_COMPARE_A = ATMEGA328P.vector["timer1_compare_a"]
-VECTOR_TIMER1_COMPARE_B = ATMEGA328P.vector["timer1_compare_b"]
-VECTOR_TIMER1_OVERFLOW = ATMEGA328P.vector["timer1_overflow"]
-VECTOR_TIMER0_COMPARE_A = ATMEGA328P.vector["timer0_compare_a"]
-VECTOR_TIMER0_COMPARE_B = ATMEGA328P.vector["timer0_compare_b"]
-VECTOR_TIMER0_OVERFLOW = ATMEGA328P.vector["timer0_overflow"]
-VECTOR_EEPROM_READY = ATMEGA328P.vector["eeprom_ready"]

@@ -16,11 +16,8 @@ Longs = NDArray[np.int64]
 Bytes = NDArray[np.int64]
 Packed = NDArray[np.uint8]
 
-RAM_START = 0x100
-RAM_END = 0x8FF
-"""Lowest and highest RAM address of the ATmega328P. [byte]"""
-
-FLASH_WORDS = 0x4000
+N_PORT = 11
+"""Ports A to L; there is no I."""
 
 # fields of `scalar` -----------------------------------------------------------------------
 CYCLE = 0  # since power-on [cycle]
@@ -60,15 +57,44 @@ EEPROM_HALF = 31  # time of an erase only or a write only [cycle]
 AWAKE_SINCE = 44  # [cycle]
 LONGEST_AWAKE = 45  # from waking up, or a reset, to falling asleep [cycle]
 
-WATCHED = 32  # 3 fields: watched bits of ports B, C, D
-OUTPUT = 35  # 3 fields: levels driven
-PIN_BEFORE = 38  # 3 fields: what the input synchroniser still shows
-PIN_CHANGED = 41  # 3 fields: since when it shows something else [cycle]
-
 WATCHDOG_PERIOD = 48  # 10 fields: time-out for each prescaler setting [cycle]
 TIMER0 = 60  # 5 fields, see TIMER_SYNC
-N_WATCHDOG_RESET = 65  # resets by the watchdog so far
-N_SCALAR = 72
+N_WATCHDOG_RESET = 69  # resets by the watchdog so far
+
+# what a chip is, set once
+FIRST_RAM = 65  # lowest RAM address
+LAST_RAM = 66
+IS_WIDE = 67  # 1 where the program counter takes three bytes on the stack, else 0
+MATCH_C_FLAG = 68  # of TIFR1, 0 where there is none
+VECTORS = 72  # 8 fields, in the order of SOURCES: number of each interrupt's vector
+INPUT_OFF = 80  # 2 fields, DIDR0 and DIDR1: the port whose inputs it switches off, -1 for none
+INPUT_OFF_SHIFT = 82  # 2 fields
+
+# one field for each port
+PORT_PINS = 96  # bits that have a pin
+READS_LOW = PORT_PINS + N_PORT  # bits that always read as low
+READS_HIGH = READS_LOW + N_PORT  # bits that are pulled high from inside
+WATCHED = READS_HIGH + N_PORT  # bits that data lines are on
+OUTPUT = WATCHED + N_PORT  # levels driven
+PIN_BEFORE = OUTPUT + N_PORT  # what the input synchroniser still shows
+PIN_CHANGED = PIN_BEFORE + N_PORT  # since when it shows something else [cycle]
+N_SCALAR = PIN_CHANGED + N_PORT
+
+SOURCES = (
+    *("watchdog", "timer1_compare_a", "timer1_compare_b", "timer1_overflow"),
+    *("timer0_compare_a", "timer0_compare_b", "timer0_overflow", "eeprom_ready"),
+)
+"""Interrupts by rising vector number, as all chips have them."""
+(
+    WATCHDOG_SOURCE,
+    TIMER1_A_SOURCE,
+    TIMER1_B_SOURCE,
+    TIMER1_OVERFLOW_SOURCE,
+    TIMER0_A_SOURCE,
+    TIMER0_B_SOURCE,
+    TIMER0_OVERFLOW_SOURCE,
+    EEPROM_SOURCE,
+) = range(8)
 
 # counted from TIMER0 or TIMER1
 TIMER_SYNC = 0  # the other fields hold at this cycle
@@ -99,7 +125,7 @@ AWAKE, IDLE, NOISE_REDUCTION, STANDBY, POWER_DOWN = range(5)
 ) = range(14)
 
 # fields of each row of `lines` ---------------------------------------------------------------
-PORT = 0  # 0 for B, 1 for C, 2 for D
+PORT = 0  # counted from A; there is no I
 BIT = 1
 IS_OPEN = 2  # a frame has begun and its latch hasn't passed
 ROSE = 3  # [cycle]
@@ -145,7 +171,7 @@ class ChipState(NamedTuple):
     """Everything that a run changes, and what it reads."""
 
     scalar: Longs  # (N_SCALAR,)
-    memory: Bytes  # (0x900,) registers, I/O, RAM
+    memory: Bytes  # (LAST_RAM + 1,) registers, I/O, RAM
     eeprom: Longs  # (2, n_byte) EEPROM_HELD, EEPROM_WEAR
     lines: Longs  # (n_line, N_LINE_FIELD)
     open_data: Packed  # (n_line, n_byte) of frames not yet finished
@@ -153,4 +179,4 @@ class ChipState(NamedTuple):
     finished_data: Packed  # (n_byte,) of finished frames, one after the other
     code: Longs  # decoded program, see decode.py
     flash: Bytes  # (n_byte,)
-    rules: Bytes  # (3, 0x100) how each register is modelled, see registers.py
+    rules: Bytes  # (3, 0x200) how each register is modelled, see registers.py

@@ -62,6 +62,8 @@ def _advance(scalar: Longs, memory: Bytes, timer: int, n_tick: int) -> None:
             flags |= MATCH_A
         if first <= match_b < count + step:
             flags |= MATCH_B
+        if timer == state.TIMER1 and first == 0:  # OCR1C stays 0
+            flags |= scalar[state.MATCH_C_FLAG]
         n_tick -= step
         if step <= top - count:
             scalar[timer + state.TIMER_COUNT] = count + step

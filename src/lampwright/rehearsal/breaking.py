@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from lampwright.chip import EmulatedChip, ResetCause
-from lampwright.chip.state import RAM_END, RAM_START
 from lampwright.rehearsal.faults import SPOILS_CLOCK, SPOILS_EEPROM, Fault
 
 LOST_BYTES = (0.0, 0.01, 0.3)
@@ -76,16 +75,16 @@ def _sag(chip: EmulatedChip, dice: np.random.Generator) -> tuple[int, ...]:
 
 def _blink(chip: EmulatedChip, kept_clock: range | None, dice: np.random.Generator) -> bytes:
     """Lose power so shortly that RAM is lost in part; return which bits of the kept clock were."""
-    n_ram = RAM_END + 1 - RAM_START
-    kept = np.frombuffer(chip.read_ram(RAM_START, n_ram), np.uint8)
+    n_ram = chip.ram_size
+    kept = np.frombuffer(chip.read_ram(chip.ram_start, n_ram), np.uint8)
     chip.reset(ResetCause.POWER_ON)
-    noise = np.frombuffer(chip.read_ram(RAM_START, n_ram), np.uint8)
+    noise = np.frombuffer(chip.read_ram(chip.ram_start, n_ram), np.uint8)
     is_lost = dice.random(n_ram) < dice.choice(LOST_BYTES)
     after = np.where(is_lost, noise, kept)
-    chip.write_ram(RAM_START, after.tobytes())
+    chip.write_ram(chip.ram_start, after.tobytes())
     if kept_clock is None:
         return b""
-    clock = slice(kept_clock.start - RAM_START, kept_clock.stop - RAM_START)
+    clock = slice(kept_clock.start - chip.ram_start, kept_clock.stop - chip.ram_start)
     turned: bytes = (after ^ kept)[clock].tobytes()
     return turned
 
