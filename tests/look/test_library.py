@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lampwright.look import Look, Places, Program, compile_look, read_look, settle
+from lampwright.look import Change, CueTime, Look, Places, Program, Setting, compile_look, read_look, settle
 from lampwright.look.build import FUNCTIONS, INPUTS
+from lampwright.look.run import evaluate, in_order
 from lampwright.show.compile import library_names, library_text
 
 PAGE = (Path(__file__).parents[2] / "docs" / "looks.md").read_text(encoding="utf-8")
@@ -149,6 +150,26 @@ def test_exactly_one_pixel_walks_and_none_is_left_out(places: Places) -> None:
     lit = compiled("bench-walk", places, pace=20).frames(np.arange(0, 2 * N_PIXEL * 2)).any(axis=2)
     assert (lit.sum(axis=1) == 1).all()
     assert set(np.diff(lit.argmax(axis=1)).tolist()) == {0, 1, 1 - N_PIXEL}
+
+
+def _change(setting: Setting, *, is_upward: bool) -> Change:
+    ends = ("#000000", "#ffffff") if setting.is_colour else (setting.least, setting.most)
+    return Change(*(ends if is_upward else ends[::-1]))
+
+
+@pytest.mark.parametrize("is_upward", [True, False], ids=["up", "down"])
+@pytest.mark.parametrize("name", NAMES)
+def test_any_setting_and_all_of_them_together_can_go_from_end_to_end_in_a_cue(
+    name: str, is_upward: bool, places: Places
+) -> None:
+    look = read_look(library_text(name), name, name)
+    changes = {key: _change(setting, is_upward=is_upward) for key, setting in look.settings.items()}
+    cue = CueTime(20.0)
+    for moving in (*({key: change} for key, change in changes.items()), changes):
+        settings = settle(look, moving, {})
+        program = compile_look(look, settings, places, FRAME_SECONDS, 900, 1.0, cue)
+        for node, values in evaluate(in_order(program.codes), np.arange(0, 901, 50)).items():
+            assert node.low <= values.min() <= values.max() <= node.high, moving
 
 
 def documented(column: str) -> set[str]:

@@ -42,6 +42,10 @@ class Simplifier:
     def _rewrite(self, node: Node) -> Node:
         if node.operation == "constant":
             return self.graph.constant(_number(node))
+        if node.operation == "subtract" and Rate.FRAME in node.rate:
+            difference = self._sum(self._looked_through(node), node)
+            if Rate.FRAME not in difference.rate:
+                return difference
         if node.operation in {"add", "subtract"}:
             return self._sum(self._terms(node, 1.0), node)
         if node.operation == "multiply":
@@ -67,6 +71,22 @@ class Simplifier:
                 terms.extend(self._terms(argument, own))
             else:
                 terms.append((own, self.rewrite(argument)))
+        return terms
+
+    def _looked_through(self, node: Node) -> list[tuple[float, Node]]:
+        """Return a difference as a sum of multiples, looking into both sides whoever else uses them.
+
+        A part that both sides share goes: the length from one moving place to another that moves alike
+        is fixed. One level only: a chain of sums of itself would double with every level.
+        """
+        terms: list[tuple[float, Node]] = []
+        for argument, sign in zip(node.arguments, (1.0, -1.0), strict=True):
+            if argument.operation in {"add", "subtract"}:
+                second = -sign if argument.operation == "subtract" else sign
+                left, right = (self.rewrite(a) for a in argument.arguments)
+                terms += [(sign, left), (second, right)]
+            else:
+                terms.append((sign, self.rewrite(argument)))
         return terms
 
     def _factors(self, node: Node) -> list[Node]:
