@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -13,11 +14,17 @@ from lampwright.cli.options import AsJson, OutFolder, PieceFile
 from lampwright.cli.show import builds_json, print_builds, print_findings
 from lampwright.cli.table import findings_json
 from lampwright.piece import read_piece
-from lampwright.rehearsal import FaultPlan, Plan, draw_rehearsal
-from lampwright.signoff import make_firmware, prove, sign_off
+from lampwright.rehearsal import FaultPlan, Plan, draw_countdown, draw_rehearsal, draw_timing
+from lampwright.show import CircuitShow
+from lampwright.signoff import Proof, make_firmware, prove, sign_off
 from lampwright.units import MakerError, Problem, parse
 
-PICTURE = "rehearsal.png"
+PICTURES = {
+    "what the chips sent": "rehearsal.png",
+    "how long bits lasted": "timing.png",
+    "the countdown": "countdown.png",
+}
+"""What each picture shows, and its file."""
 
 LONGEST_SHOW_TIME = "1 d"
 """As long as a cue may be; an hour's work or more."""
@@ -53,21 +60,30 @@ def rehearse(
         made = make_firmware(report, out, bars)
         proof = prove(made, plan, bars, broken)
     name = report.piece.brief.name
-    picture = out / PICTURE if made.builds else None
-    if picture is not None:
-        draw_rehearsal(report.shows, proof.rehearsal.circuits, name, picture)
+    pictures = draw_pictures(report.shows, proof, name, out) if made.builds else {}
     if as_json:
-        shown = str(picture) if picture is not None else None
+        drawn = {path.stem: str(path) for path in pictures.values()}
         broken_json = {"faults": faults_json(proof.faults)} if proof.faults else {}
-        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), picture=shown, **broken_json))
+        print(findings_json(name, proof.findings, firmware=builds_json(made.builds), pictures=drawn, **broken_json))
     else:
         print_builds(made.builds, out)
         print_findings(report, proof.findings)
         if proof.faults:
             print_faults(proof.faults)
-        if picture is not None:
-            print(f"picture of what the chips sent: {picture}")
+        for what, path in pictures.items():
+            print(f"picture of {what}: {path}")
     return 0 if proof.has_passed else 1
+
+
+def draw_pictures(shows: Sequence[CircuitShow], proof: Proof, name: str, out: Path) -> dict[str, Path]:
+    """Draw what was seen; return each picture's file by what it shows."""
+    circuits = proof.rehearsal.circuits
+    pictures = {what: out / file for what, file in PICTURES.items()}
+    draw_rehearsal(shows, circuits, name, pictures["what the chips sent"], proof.faults)
+    draw_timing(shows, circuits, name, pictures["how long bits lasted"])
+    if not draw_countdown(shows, circuits, name, pictures["the countdown"]):
+        del pictures["the countdown"]
+    return pictures
 
 
 def fault_plan(count: int, plan: Plan) -> FaultPlan | None:

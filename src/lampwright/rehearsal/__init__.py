@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lampwright.rehearsal.countdown_picture import draw_countdown
 from lampwright.rehearsal.faults import FaultPlan, FaultReport, FaultSummary, kept_clock
 from lampwright.rehearsal.injected import inject_faults
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
@@ -9,6 +10,7 @@ from lampwright.rehearsal.part import Part
 from lampwright.rehearsal.picture import draw_rehearsal
 from lampwright.rehearsal.run import rehearse, rehearse_circuit
 from lampwright.rehearsal.timekeeping import judge_timekeeping
+from lampwright.rehearsal.timing_picture import draw_timing
 
 __all__ = [
     "CircuitRehearsal",
@@ -18,7 +20,9 @@ __all__ = [
     "Part",
     "Plan",
     "Rehearsal",
+    "draw_countdown",
     "draw_rehearsal",
+    "draw_timing",
     "inject_faults",
     "judge_timekeeping",
     "kept_clock",

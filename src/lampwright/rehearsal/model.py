@@ -55,6 +55,9 @@ class Thinned:
     standby: NDArray[np.uint8]
     """Of the countdown, the first pixels only, as far as the count indicator reaches."""
     show: NDArray[np.uint8]
+    countdown: tuple[NDArray[np.uint8], ...] = ()
+    """Every frame of the first second of each minute of the countdown, its first pixels only, each
+    (n_frame, n_pixel, 3)."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -12,17 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from lampwright.rehearsal.drawing import BACKGROUND, BAD, FAINT, GOOD, INK, Font, save, to_screen
+from lampwright.rehearsal.faults import FaultReport
 from lampwright.rehearsal.model import CircuitRehearsal
 from lampwright.show import CircuitShow
-
-Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 
 WIDTH = 1600
 LEFT, RIGHT, TOP, GAP, BOTTOM = 104, 24, 104, 14, 66
 STANDBY_WIDTH, BETWEEN = 300, 24
 BAND_HEIGHT = 150
-
-BACKGROUND, INK, FAINT = (14, 17, 24), (226, 230, 238), (128, 136, 152)
 
 
 @dataclass(frozen=True)
@@ -38,8 +35,17 @@ class _Panel:
         return self.left + self.width * moment / self.seconds
 
 
-def draw_rehearsal(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsal], title: str, path: Path) -> None:
-    """Write the picture as PNG, atomically: the countdown on the left, enlarged; the show on the right."""
+def draw_rehearsal(
+    shows: Sequence[CircuitShow],
+    circuits: Sequence[CircuitRehearsal],
+    title: str,
+    path: Path,
+    faults: Sequence[FaultReport] = (),
+) -> None:
+    """Write the picture as PNG, atomically: the countdown on the left, enlarged; the show on the right.
+
+    Ticks below a circuit's band mark the moments at which a fault was put into it; one that wasn't survived is red.
+    """
     height = TOP + len(circuits) * (BAND_HEIGHT + GAP) - GAP + BOTTOM
     image = Image.new("RGB", (WIDTH, height), BACKGROUND)
     pen = ImageDraw.Draw(image)
@@ -47,7 +53,8 @@ def draw_rehearsal(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehea
     pen.text((LEFT, 14), title, INK, large)
     pen.text(
         (LEFT, 48),
-        "What each chip sent, decoded from its data pins, brightened for the page. Time runs across, pixels down.",
+        "What each chip sent, decoded from its data pins, brightened for the page. Time runs across, pixels down."
+        + (" Ticks below: faults put in on purpose, red where not survived." if faults else ""),
         FAINT,
         small,
     )
@@ -65,8 +72,11 @@ def draw_rehearsal(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehea
         pen.text((16, top + 2), seen.name, INK, small)
         pen.text((16, top + 22), f"{seen.n_pixel} pixels", FAINT, small)
         _mark_runs(pen, shows[index], show, top)
+        for report in faults:
+            if report.name == seen.name:
+                _mark_faults(pen, report, shows[index], (standby, show), top + BAND_HEIGHT)
     _mark_time(pen, shows[0], (standby, show), height, small)
-    _save(image, path)
+    save(image, path)
 
 
 def _mark_runs(pen: ImageDraw.ImageDraw, show: CircuitShow, panel: _Panel, top: int) -> None:
@@ -74,6 +84,19 @@ def _mark_runs(pen: ImageDraw.ImageDraw, show: CircuitShow, panel: _Panel, top: 
     for run in show.layout.runs[1:]:
         y = top + round(run.first / show.n_pixel * BAND_HEIGHT)
         pen.line((panel.left - 9, y, panel.left - 2, y), FAINT)
+
+
+def _mark_faults(
+    pen: ImageDraw.ImageDraw, report: FaultReport, show: CircuitShow, panels: tuple[_Panel, _Panel], top: int
+) -> None:
+    """Draw a tick for each fault, those that were not survived last and longer."""
+    standby_seconds = show.standby_frames * show.frame_ms / 1000
+    clock = show.layout.circuit.board.clock.value
+    for one in sorted(report.injected, key=lambda one: not one.is_as_wanted):
+        moment = one.cycle / clock
+        panel = panels[0] if moment < standby_seconds else panels[1]
+        x = panel.across(min(panel.seconds, moment if moment < standby_seconds else moment - standby_seconds))
+        pen.line((x, top + 2, x, top + (7 if one.is_as_wanted else 12)), GOOD if one.is_as_wanted else BAD)
 
 
 def _band(codes: NDArray[np.uint8], exposure: float, size: tuple[int, int]) -> Image.Image:
@@ -89,9 +112,7 @@ def _band(codes: NDArray[np.uint8], exposure: float, size: tuple[int, int]) -> I
     light = np.stack([codes[a : max(a + 1, b)].max(axis=0) for a, b in pairwise(columns)])
     rows = np.linspace(0, codes.shape[1], height + 1).astype(int)
     light = np.stack([light[:, a : max(a + 1, b)].max(axis=1) for a, b in pairwise(rows)])
-    linear = np.clip(light / 255.0 * exposure, 0, 1)
-    shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    return Image.fromarray((shown * 255).round().astype(np.uint8), "RGB")
+    return Image.fromarray(to_screen(light, exposure), "RGB")
 
 
 def _mark_time(
@@ -117,16 +138,3 @@ def _mark_time(
         pen.line((x, TOP - 26, x, TOP - 4), FAINT)
         pen.text((x + 5, TOP - 26), cue.program.look.name, INK, font)
         taken = x + 12 + pen.textlength(cue.program.look.name, font)
-
-
-def _save(image: Image.Image, path: Path) -> None:
-    buffer = io.BytesIO()
-    image.save(buffer, "PNG", optimize=True)
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_bytes(buffer.getvalue())
-        temporary.replace(path)
-    except OSError as error:
-        raise OSError(error.errno, error.strerror, str(path)) from error  # names the picture, not the part of it
-    finally:
-        temporary.unlink(missing_ok=True)

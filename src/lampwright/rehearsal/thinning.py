@@ -22,6 +22,8 @@ class Thinning:
         self._n_indicator = min(show.n_pixel, reach + gap)
         self._every_standby = max(1, show.standby_frames // KEPT_STANDBY)
         self._every_show = max(1, (n_frame - show.standby_frames) // KEPT_SHOW)
+        self._seconds = [range(frame, frame + round(1000 / show.frame_ms)) for frame in _minute_starts(show)]
+        self._countdown: list[list[NDArray[np.uint8]]] = [[] for _ in self._seconds]
         self._standby: list[NDArray[np.uint8]] = [np.zeros((0, self._n_indicator, 3), dtype=np.uint8)]
         self._show: list[NDArray[np.uint8]] = [np.zeros((0, show.n_pixel, 3), dtype=np.uint8)]
 
@@ -30,9 +32,20 @@ class Thinning:
         border = max(0, self._border - first)
         standby, show = codes[:border], codes[border:]
         self._standby.append(standby[-first % self._every_standby :: self._every_standby, : self._n_indicator].copy())
+        for second, kept in zip(self._seconds, self._countdown, strict=True):
+            of_second = standby[max(0, second.start - first) : max(0, second.stop - first), : self._n_indicator]
+            if len(of_second):
+                kept.append(of_second.copy())
         begun = max(0, first - self._border)
         self._show.append(show[-begun % self._every_show :: self._every_show].copy())
 
     def result(self) -> Thinned:
         """Return what was kept."""
-        return Thinned(np.concatenate(self._standby), np.concatenate(self._show))
+        countdown = tuple(np.concatenate(kept) for kept in self._countdown if kept)
+        return Thinned(np.concatenate(self._standby), np.concatenate(self._show), countdown)
+
+
+def _minute_starts(show: CircuitShow) -> list[int]:
+    """Return the first frame of each minute of the countdown; the first may be no whole minute."""
+    minutes = -(-show.standby_frames * show.frame_ms // 60_000)
+    return [max(0, show.standby_frames - left * 60_000 // show.frame_ms) for left in range(minutes, 0, -1)]

@@ -1,0 +1,47 @@
+"""What the rehearsal's pictures have in common: colours, the light of a code, and how a picture is written."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageFont
+
+Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
+Colour = tuple[int, int, int]
+
+BACKGROUND, INK, FAINT = (14, 17, 24), (226, 230, 238), (128, 136, 152)
+GOOD, BAD, WINDOW = (112, 196, 236), (255, 104, 84), (38, 52, 66)
+
+
+def to_screen(codes: NDArray[np.uint8], exposure: float) -> NDArray[np.uint8]:
+    """Return codes as a screen shows their light, so many times brighter.
+
+    Source: IEC 61966-2-1 (sRGB), transfer function.
+    """
+    linear = np.clip(codes / 255.0 * exposure, 0, 1)
+    shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    screen: NDArray[np.uint8] = (shown * 255).round().astype(np.uint8)
+    return screen
+
+
+def save(image: Image.Image, path: Path) -> None:
+    """Write a picture as PNG, in one step.
+
+    Raises
+    ------
+    OSError
+        That names the picture, not a part of it.
+    """
+    buffer = io.BytesIO()
+    image.save(buffer, "PNG", optimize=True)
+    temporary = path.with_name(f".{path.name}.part")
+    try:
+        temporary.write_bytes(buffer.getvalue())
+        temporary.replace(path)
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from error
+    finally:
+        temporary.unlink(missing_ok=True)
