@@ -216,3 +216,30 @@ def test_a_senseless_number_of_faults_is_refused_before_anything_runs(lampwright
     done = lampwright("rehearse", "small.toml", "--faults=-5")
     assert done.code == 2
     assert "error COMMAND-003: so many faults can't be tried" in done.err
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_look_tells_its_settings_draw_and_precision(lampwright: Command, folder: Path) -> None:
+    (folder / "mine.look").write_text(
+        '"""Mine: a wave."""\npace = setting(0.5, least=0.1, most=2, unit="/s", help="how fast")\n'
+        'level = swell(time * pace)\ncolour = "#ffffff" * level\n',
+        encoding="utf-8",
+    )
+    done = lampwright("look", "mine.look", "--out", "mine.png")
+    lines = [line.split() for line in done.out.splitlines()]
+    assert (done.code, lines[0]) == (0, ["Mine:", "a", "wave."])
+    assert ["pace", "0.5", "/s", "0.1", "to", "2", "/s", "how", "fast"] in lines
+    assert next(line for line in lines if line[:1] == ["level"])[1:5] == ["0", "to", "1", "16"]
+    assert (folder / "mine.png").read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_look_that_is_not_there_is_told_with_the_nearest(lampwright: Command) -> None:
+    done = lampwright("look", "slow-icy")
+    assert done.code == 2
+    assert 'do:      did you mean "slow-ice"?' in done.err
+    done = lampwright("look", "nowhere.look")
+    assert done.err.splitlines()[:2] == [
+        "error LOOK-001: nowhere.look can't be read",
+        "found:   No such file or directory",
+    ]

@@ -47,6 +47,12 @@ app.command(
     sort_key=5,
 )
 app.command(
+    "lampwright.cli.look:look",
+    name="look",
+    help="Tell a look's settings, draw and precision.",
+    sort_key=7,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",

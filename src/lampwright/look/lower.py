@@ -100,6 +100,13 @@ class Lowering:
         if node in self.names:
             self.named.setdefault(whole, self.names[node])
 
+    def scales(self) -> list[tuple[str, Node, Scaled]]:
+        """Return every value that its author named and that has a scale of its own, in the order of lowering.
+
+        What is asked for only as turns has none: it is kept modulo its period.
+        """
+        return [(self.names[node], node, scaled) for node, scaled in self._values.items() if node in self.names]
+
     def _value(self, node: Node) -> Scaled:
         if Rate.FRAME not in node.rate:
             return self.steady(node, self._fitting_places(node))

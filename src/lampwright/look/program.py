@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from lampwright.look.build import CueTime, build
 from lampwright.look.codes import Drive, channel_codes
 from lampwright.look.cpp import write_function
+from lampwright.look.graph import Node
 from lampwright.look.js import write_module
 from lampwright.look.lower import Lowering, whole_turns
 from lampwright.look.run import run
@@ -66,6 +67,15 @@ class Program:
         return lines
 
 
+@dataclass(frozen=True, eq=False)
+class Lowered:
+    """A look on its way to a program: its channels in real numbers, and the codes made of them."""
+
+    lowering: Lowering
+    channels: tuple[Node, ...]
+    codes: tuple[Whole, Whole, Whole]
+
+
 def compile_look(
     look: Look,
     settings: Mapping[str, Value],
@@ -95,13 +105,27 @@ def compile_look(
     MakerError
         LOOK-002 to LOOK-007, each at its line and column.
     """
+    lowered = lower_look(look, settings, places, frame_seconds, last_frame, drive, cue)
+    return Program(look, dict(settings), places.n_pixel, last_frame, lowered.codes, lowered.lowering.named)
+
+
+def lower_look(
+    look: Look,
+    settings: Mapping[str, Value],
+    places: Places,
+    frame_seconds: float,
+    last_frame: int,
+    drive: Drive | float,
+    cue: CueTime | None = None,
+) -> Lowered:
+    """Return a look lowered to whole numbers, with what is known on the way; as :func:`compile_look`."""
     drive = drive if isinstance(drive, Drive) else Drive(drive)
     drawing = build(look, settings, cue or CueTime(max(1, last_frame) * frame_seconds))
     channels = drawing.colour.channels
     simplifier = Simplifier(channels, dict(drawing.names))
-    simple = [simplifier.rewrite(channel) for channel in channels]
+    simple = tuple(simplifier.rewrite(channel) for channel in channels)
     lowering = Lowering(places, frame_seconds, last_frame, simplifier.names, whole_turns(simple))
     red, green, blue = channel_codes(lowering, simplifier, simple, drive)
     for whole, name in zip((red, green, blue), ("red", "green", "blue"), strict=True):
         lowering.named.setdefault(whole, name)
-    return Program(look, dict(settings), places.n_pixel, last_frame, (red, green, blue), lowering.named)
+    return Lowered(lowering, simple, (red, green, blue))

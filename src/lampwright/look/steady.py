@@ -6,7 +6,7 @@ that comes out, already rounded to whole numbers.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -74,9 +74,18 @@ def evaluate(node: Node, places: Places) -> Steady:
     return _Evaluation(places).value(node)
 
 
+def evaluate_at(nodes: Sequence[Node], places: Places, seconds: NDArray[np.float64]) -> list[Steady]:
+    """Return values at moments of the cue (n_time,) [s] in floating point, each broadcastable to (n_time, n_pixel).
+
+    What the chip's whole numbers are held against; curves, noise and dice are read from the same tables.
+    """
+    evaluation = _Evaluation(places, seconds.reshape(-1, 1))
+    return [evaluation.value(node) for node in nodes]
+
+
 class _Evaluation:
-    def __init__(self, places: Places) -> None:
-        self.places = places
+    def __init__(self, places: Places, seconds: Steady | None = None) -> None:
+        self.places, self.seconds = places, seconds
         self._done: dict[Node, Steady] = {}
 
     def value(self, node: Node) -> Steady:
@@ -88,6 +97,9 @@ class _Evaluation:
         operation = node.operation
         if operation == "constant":
             return np.array([node.detail[0]], dtype=np.float64)
+        if operation == "time":
+            assert self.seconds is not None, "a steady value doesn't ask for the time"
+            return self.seconds
         if operation == "circuit":
             return np.array([float(self.places.circuit)])
         if operation == "pixels":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -30,7 +30,7 @@ from lampwright.parts.model import Strip
 from lampwright.piece.model import Cue, FixedSection, Piece, PowerLoss, Section
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.units import format_quantity
-from lampwright.units.errors import MakerError, Problem
+from lampwright.units.errors import MakerError, Place, Problem
 
 CURRENT_UNIT = 10e-6
 """The limiter counts current in units of 10 µA. [A]"""
@@ -112,24 +112,42 @@ def _find_look(piece: Piece, number: int, name: str) -> Look:
     own = piece.file.parent / "looks" / f"{name}.look"
     if Path(name).name == name and own.exists():
         return read_look(_text_of(own), name, str(own))
-    library = _library()
-    if name in library:
-        return read_look(library[name], name, f"library/{name}.look")
+    if name in _library():
+        return read_look(library_text(name), name, f"library/{name}.look")
     folder = piece.file.parent / "looks"
     mine = [path.stem for path in folder.glob("*.look") if path.is_file()] if folder.is_dir() else []
-    known = sorted({*library, *mine})
+    do = f"use one of these, or write looks/{name}.look beside the piece file"
+    raise MakerError([_no_such_look(name, mine, do, piece.source.find("cue", number, "look"))])
+
+
+def find_look(name: str) -> Look:
+    """Return a look of the library by its name, or of a file that ends in ``.look``.
+
+    Raises
+    ------
+    MakerError
+        SHOW-001 no such look; LOOK codes for what is wrong in its text.
+    """
+    if name.endswith(".look"):
+        return read_look(_text_of(Path(name)), Path(name).stem, name)
+    if name in _library():
+        return read_look(library_text(name), name, f"library/{name}.look")
+    raise MakerError([_no_such_look(name, [], "use one of these, or give a file that ends in .look", None)])
+
+
+def _no_such_look(name: str, mine: Sequence[str], do: str, place: Place | None) -> Problem:
+    known = sorted({*_library(), *mine})
     near = difflib.get_close_matches(name, known, 1)
     named = difflib.get_close_matches(name, known, 5, 0.3) or known[:5]
     some = ", ".join(f'"{n}"' for n in named)
-    problem = Problem(
+    return Problem(
         "SHOW-001",
         f'there is no look "{name}"',
         f'"{name}"',
         f"{some} and {len(known) - len(named)} more, all of them in docs/looks.md",
-        f'did you mean "{near[0]}"?' if near else f"use one of these, or write looks/{name}.look beside the piece file",
-        piece.source.find("cue", number, "look"),
+        f'did you mean "{near[0]}"?' if near else do,
+        place,
     )
-    raise MakerError([problem])
 
 
 def look_places(piece: Piece, layout: CircuitLayout) -> Places:
@@ -161,7 +179,7 @@ def _text_of(file: Path) -> str:
             f"{file} can't be read",
             "a folder" if file.is_dir() else (error.strerror or "an error of the disk"),
             "a look as plain text in UTF-8",
-            "give the folder another name" if file.is_dir() else "let yourself read the file",
+            _what_to_do(file),
         )
         raise MakerError([problem]) from None
     except UnicodeDecodeError as error:
@@ -173,6 +191,12 @@ def _text_of(file: Path) -> str:
             "save it as plain text from a text editor",
         )
         raise MakerError([problem]) from None
+
+
+def _what_to_do(file: Path) -> str:
+    if file.is_dir():
+        return "give the folder another name"
+    return "let yourself read the file" if file.exists() else "correct the name, or write the file"
 
 
 class _Compiler:

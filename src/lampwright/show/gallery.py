@@ -20,7 +20,18 @@ from pathlib import Path
 
 import numpy as np
 
-from lampwright.look import Look, Places, Program, Setting, compile_look, read_look, settle
+from lampwright.look import (
+    Drive,
+    Look,
+    Places,
+    Precision,
+    Program,
+    Setting,
+    compile_look,
+    measure_precision,
+    read_look,
+    settle,
+)
 from lampwright.parts import Strip, find
 from lampwright.show.compile import library_names, library_text
 from lampwright.show.strip_chart import Drawn, draw, save
@@ -68,11 +79,18 @@ def gallery_places() -> Places:
 @cache
 def exhibits() -> tuple[Exhibit, ...]:
     """Return every look of the library, measured; test patterns last."""
-    return tuple(sorted((_exhibit(name) for name in library_names()), key=lambda e: (e.is_pattern, e.look.name)))
+    looks = (read_look(library_text(name), name, f"library/{name}.look") for name in library_names())
+    return tuple(sorted(map(exhibit_of, looks), key=lambda e: (e.is_pattern, e.look.name)))
 
 
-def _exhibit(name: str) -> Exhibit:
-    look = read_look(library_text(name), name, f"library/{name}.look")
+def exhibit_of(look: Look) -> Exhibit:
+    """Return a look with its settings as they come, compiled for the gallery's strip and measured.
+
+    Raises
+    ------
+    MakerError
+        As :func:`lampwright.look.compile_look`.
+    """
     n_frame = round(MEASURED_SECONDS / FRAME_SECONDS)
     program = compile_look(look, settle(look, {}, {}), gallery_places(), FRAME_SECONDS, n_frame, 1.0)
     strip = find(Strip, STRIP)
@@ -81,6 +99,12 @@ def _exhibit(name: str) -> Exhibit:
     light = np.concatenate([part.sum(axis=1, dtype=np.int64) for part in parts]) @ (currents / 255)
     per_metre = light / (N_PIXEL * PITCH)
     return Exhibit(look, program, float(per_metre.mean()), float(per_metre.max()))
+
+
+def precision_of(look: Look) -> tuple[Precision, ...]:
+    """Return what precision a look has on the gallery's strip, as long as its draw is measured."""
+    n_frame = round(MEASURED_SECONDS / FRAME_SECONDS)
+    return measure_precision(look, settle(look, {}, {}), gallery_places(), FRAME_SECONDS, n_frame, Drive(1.0))
 
 
 def drawn(exhibit: Exhibit) -> Drawn:
