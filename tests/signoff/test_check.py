@@ -9,7 +9,7 @@ import pytest
 
 from lampwright.findings.model import Severity
 from lampwright.piece import Piece
-from lampwright.power import n_frame_to_measure
+from lampwright.power import n_frame_to_measure, ready_rails
 from lampwright.show import view_piece
 from lampwright.signoff import Silent, measure, sign_off
 from lampwright.units import MakerError
@@ -27,6 +27,10 @@ def test_every_check_is_there_in_the_order_of_the_work(small: Small, told: Any) 
         "POWER-003",
         "POWER-004",
         "POWER-005",
+        "POWER-010",
+        "POWER-011",
+        "POWER-012",
+        "POWER-013",
         "SHOW-004",
         "FLASH-001",
         "FLASH-002",
@@ -39,7 +43,7 @@ def test_every_frame_of_standby_pass_and_repeat_is_weighed(small: Small, told: A
     report = sign_off(small(), told)
     n_frame = 600 + 100 + 10  # a minute of standby, ten seconds of show, one of fade into the repeat
     assert n_frame_to_measure(report.shows[0]) == len(report.draws[0].current) == n_frame
-    assert told.stages == {"draw and flashes of every frame": (n_frame, n_frame)}
+    assert told.stages == {"draw, rails and flashes of every frame": (n_frame, n_frame)}
 
 
 def test_side_by_side_measuring_gives_the_same_draw_and_flashes(
@@ -48,15 +52,18 @@ def test_side_by_side_measuring_gives_the_same_draw_and_flashes(
     report = sign_off(small(), Silent())
     shows, sheet = report.shows, report.piece.show
     view = view_piece([show.layout for show in shows])
-    alone = measure.measure_shows(shows, sheet, view, Silent())
+    networks = [ready_rails(show.layout) for show in shows]
+    alone = measure.measure_shows(shows, networks, sheet, view, Silent())
     monkeypatch.setattr(measure, "ALONE_BELOW", 0)
     monkeypatch.setattr(measure, "STRETCH_FRAMES", 300)
     monkeypatch.setattr(measure.os, "cpu_count", lambda: 2)
-    together = measure.measure_shows(shows, sheet, view, told)
+    together = measure.measure_shows(shows, networks, sheet, view, told)
     assert (together.draws[0].current == alone.draws[0].current).all()
+    assert (together.rails[0].lowest == alone.rails[0].lowest).all()
+    assert together.rails[0].wire_rms == pytest.approx(alone.rails[0].wire_rms, rel=1e-12)
     assert together.flashing.general.worst.flashes == alone.flashing.general.worst.flashes == 1.0
     assert together.flashing.general.worst.start == alone.flashing.general.worst.start
-    assert told.stages == {"draw and flashes of every frame": (710, 710)}
+    assert told.stages == {"draw, rails and flashes of every frame": (710, 710)}
 
 
 def test_five_metres_at_144_are_refused_and_no_show_is_made_for_them(small: Small) -> None:

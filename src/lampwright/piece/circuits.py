@@ -11,6 +11,7 @@ from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry, SpanEntry
 from lampwright.piece.source import Path
 from lampwright.piece.validate import Draft
+from lampwright.piece.wires import check_origins, read_feeds, read_joints, read_wiring
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
@@ -45,7 +46,8 @@ def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit
             if not runs and not reported:
                 report.at_value(listed.path, _circuit_empty(name))
             cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * entry.pack.current_limit.value
-            circuits.append(Circuit(name, len(circuits), entry.pack, entry.board, cap, runs))
+            wiring = read_wiring(entry, report.locations.value(listed.path))
+            circuits.append(Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring))
     return tuple(circuits)
 
 
@@ -105,6 +107,7 @@ def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
             report.at_value((*at, "strip"), _mixed_strips(run, entry.run[0]))
         if run.skip is not None and entry.each is None:
             report.at_key((*at, "skip"), _skip_without_each(run.skip))
+        check_origins(run, [each.name for each in entry.run], at, report)
         for number, section in enumerate(run.section):
             _check_section(section, (*at, "section", number), report)
 
@@ -189,7 +192,7 @@ def _runs(entry: CircuitEntry, setting: _Setting, path: Path, report: Report, re
             resolved = _section(section, setting, at, report, reported)
             if resolved is not None:
                 sections.append(resolved)
-        runs.append(Run(run.name, run.pin, run.strip, tuple(sections)))
+        runs.append(Run(run.name, run.pin, run.strip, tuple(sections), read_feeds(run), read_joints(run)))
     return tuple(runs)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
 
 from lampwright.look.source import Value
-from lampwright.parts.model import Board, Pack, Strip
+from lampwright.parts import find
+from lampwright.parts.model import Board, Pack, Strip, Wire
 from lampwright.units.errors import Place
 
 
@@ -94,6 +95,68 @@ Section = FixedSection | SpanSection
 
 
 @dataclass(frozen=True)
+class Cable:
+    """A wire of the catalogue, laid twice: plus and ground."""
+
+    wire: Wire
+    length: float  # one way [m]
+
+
+@dataclass(frozen=True)
+class Origin:
+    """A point of another run that a feed starts from."""
+
+    run: str
+    at: float
+    """Share of that run's length, from its head. [1]"""
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A point where power enters a run."""
+
+    at: float
+    """Share of the run's length, from its head. [1]"""
+    cable: Cable
+    origin: Origin | None = None
+    """Where the cable comes from; unless said otherwise, from the end of the circuit's lead."""
+
+
+@dataclass(frozen=True)
+class Joint:
+    """A place where a run was cut and joined again."""
+
+    at: float
+    """Share of the run's length, from its head. [1]"""
+    resistance: float  # of each rail [ohm]
+
+
+def head_feed() -> tuple[Feed, ...]:
+    """Return how a run is fed unless the maker says otherwise: at its head, by 0.3 m of AWG 20."""
+    return (Feed(0.0, Cable(find(Wire, "awg-20"), 0.3)),)
+
+
+def short_lead() -> Cable:
+    """Return the lead from the pack unless the maker says otherwise: 0.5 m of AWG 18."""
+    return Cable(find(Wire, "awg-18"), 0.5)
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """What lies between a circuit's pack and the feeds of its runs."""
+
+    lead: Cable = field(default_factory=short_lead)
+    plug: float = 0.01
+    """Of each contact between pack and lead, unless the maker says otherwise (common practice, no source). [ohm]"""
+    pack_droop: float | None = None
+    """What the pack's output loses for each ampere; ``None``: 5 % of its voltage at its limit. [ohm]"""
+    copper: float = 293.15
+    """Temperature of all copper, wires and strip. [K]"""
+    place: Place | None = None
+    """Where in the piece file the circuit stands."""
+
+
+@dataclass(frozen=True)
 class Run:
     """Pixels in one chain on one data pin."""
 
@@ -101,6 +164,8 @@ class Run:
     pin: str
     strip: Strip
     sections: tuple[Section, ...]
+    feeds: tuple[Feed, ...] = field(default_factory=head_feed)
+    joints: tuple[Joint, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -116,6 +181,7 @@ class Circuit:
     """What the limiter in the firmware holds the whole circuit to; unless the maker says otherwise,
     80 % of the pack's limit (common practice, no source). [A]"""
     runs: tuple[Run, ...]
+    wiring: Wiring = field(default_factory=Wiring)
 
     @property
     def strip(self) -> Strip:

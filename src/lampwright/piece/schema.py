@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, Pack, Strip
+from lampwright.parts import Board, Pack, Strip, Wire
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
 
@@ -96,11 +96,29 @@ class SectionEntry(Table):
     sag: Annotated[float | None, Quantity('"0.25 m"', "length", above="0 m", most="1 km").field()] = None
 
 
+class CableEntry(Table):
+    wire: Annotated[Wire, PartChoice('"awg-18"', Wire).field()]
+    length: Annotated[float, Quantity('"1.5 m"', "length", least="0 m", most="1 km").field()]
+
+
+class FeedEntry(CableEntry):
+    at: Annotated[float, Quantity('"100 %"', "share", least="0 %", most="100 %").field()]
+    start: Annotated[str | None, Name('"hoop"').field()] = Field(None, alias="from")
+    from_at: Annotated[float | None, Quantity('"50 %"', "share", least="0 %", most="100 %").field()] = None
+
+
+class JointEntry(Table):
+    at: Annotated[float, Quantity('"50 %"', "share", least="0 %", most="100 %").field()]
+    resistance: Annotated[float, Quantity('"20 mohm"', "resistance", least="0 ohm", most="1 kohm").field()]
+
+
 class RunEntry(Table):
     name: Annotated[str, Name('"hoop"').field()]
     strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
     pin: Annotated[str, Text('"PD6"').field()]
     skip: Annotated[str | None, Choice('"last"', ("first", "last")).field()] = None
+    feed: list[FeedEntry] | None = None
+    joint: list[JointEntry] = []
     section: list[SectionEntry] = Field(min_length=1, examples=["[[circuit.run.section]]"])
 
 
@@ -110,6 +128,14 @@ class CircuitEntry(Table):
     pack: Annotated[Pack, PartChoice('"pack-20ah-2a4"', Pack).field()]
     board: Annotated[Board, PartChoice('"m328p-16mhz-crystal"', Board).field()]
     current_cap: Annotated[float | None, Quantity('"1.9 A"', "current", above="0 A", most="100 A").field()] = None
+    lead: CableEntry | None = None
+    plug: Annotated[float | None, Quantity('"10 mohm"', "resistance", least="0 ohm", most="100 ohm").field()] = None
+    pack_droop: Annotated[float | None, Quantity('"50 mohm"', "resistance", least="0 ohm", most="100 ohm").field()] = (
+        None
+    )
+    copper: Annotated[float | None, Quantity('"40 degC"', "temperature", least="-40 degC", most="120 degC").field()] = (
+        None
+    )
     run: list[RunEntry] = Field(min_length=1, examples=["[[circuit.run]]"])
 
 

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
-from lampwright.power import Draw, check_board, check_power
+from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails
 from lampwright.show import CircuitShow, check_flashes, check_levels, compile_show, view_piece
 from lampwright.signoff.measure import measure_shows
 from lampwright.signoff.progress import Progress
+from lampwright.units import MakerError, Problem
 
 
 @dataclass(frozen=True)
 class Report:
     """What is known of a piece before anything is built.
 
-    ``shows`` and ``draws`` leave out circuits whose board has too little RAM: no firmware can be
+    ``shows``, ``draws`` and ``rails`` leave out circuits whose board has too little RAM: no firmware can be
     made for them.
     """
 
@@ -26,6 +28,7 @@ class Report:
     layout: Layout
     shows: tuple[CircuitShow, ...]
     draws: tuple[Draw, ...]
+    rails: tuple[RailDraw, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -51,21 +54,39 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
     fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
     shows = compile_show(dataclasses.replace(layout, circuits=fitting))
-    draws, flashes = _measure(piece, shows, progress)
-    powers = {show.layout.circuit.name: check_power(show, piece, draw) for show, draw in zip(shows, draws, strict=True)}
+    networks = _ready_networks(fitting)
+    draws, rails, flashes = _measure(piece, shows, networks, progress)
+    powers = {
+        show.layout.circuit.name: check_power(show, piece, draw) + check_rails(show, piece, network, rail)
+        for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
+    }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    return Report(piece, layout, shows, draws, (*findings, check_levels(piece), *flashes))
+    return Report(piece, layout, shows, draws, rails, (*findings, check_levels(piece), *flashes))
+
+
+def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:
+    """Return each circuit's rails; all that is wired wrongly is told at once, what comes from one entry once."""
+    networks: list[Rails] = []
+    problems: list[Problem] = []
+    for layout in layouts:
+        try:
+            networks.append(ready_rails(layout))
+        except MakerError as error:
+            problems += [problem for problem in error.problems if problem not in problems]
+    if problems:
+        raise MakerError(problems)
+    return tuple(networks)
 
 
 def _measure(
-    piece: Piece, shows: tuple[CircuitShow, ...], progress: Progress
-) -> tuple[tuple[Draw, ...], tuple[Finding, ...]]:
-    """Return each circuit's draw, and the findings on flashes of all of them together."""
+    piece: Piece, shows: tuple[CircuitShow, ...], networks: tuple[Rails, ...], progress: Progress
+) -> tuple[tuple[Draw, ...], tuple[RailDraw, ...], tuple[Finding, ...]]:
+    """Return each circuit's draw and rails, and the findings on flashes of all of them together."""
     if not shows:
-        return (), ()
+        return (), (), ()
     view = view_piece([show.layout for show in shows])
-    measured = measure_shows(shows, piece.show, view, progress)
-    return measured.draws, check_flashes(piece, shows, view, measured.flashing)
+    measured = measure_shows(shows, networks, piece.show, view, progress)
+    return measured.draws, measured.rails, check_flashes(piece, shows, view, measured.flashing)
 
 
 def _has_room(findings: tuple[Finding, ...]) -> bool:

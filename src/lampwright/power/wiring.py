@@ -1,0 +1,122 @@
+"""From a circuit's layout and the piece file's wires to its rail network."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from lampwright.layout.model import CircuitLayout, RunLayout
+from lampwright.piece.model import Cable, Circuit
+from lampwright.power.network import Network, RailWire, Source, copper_factor
+from lampwright.power.pixel_model import pixel_model
+
+FULL_LOAD_LOSS = 0.05
+"""Share of its voltage that a pack's output may have lost at its limit, where its droop isn't stated: USB 2.0 lets a
+port fall from 5 V to 4.75 V."""
+
+
+@dataclass
+class _Draft:
+    """Places and wires as they are found."""
+
+    n_place: int = 1
+    wires: list[RailWire] = field(default_factory=list)
+
+    def place(self) -> int:
+        self.n_place += 1
+        return self.n_place - 1
+
+    def lay(self, name: str, start: int, end: int, resistance: float) -> None:
+        self.wires.append(RailWire(name, start, end, resistance, resistance))
+
+
+def wire_up(layout: CircuitLayout) -> Network:
+    """Return the rail network of a circuit.
+
+    Place 0 is the pack's output, place 1 the end of the lead, where the board and the feeds of the runs begin.
+    """
+    circuit = layout.circuit
+    wiring = circuit.wiring
+    factor = copper_factor(wiring.copper)
+    draft = _Draft()
+    hub = draft.place()
+    draft.lay("lead", 0, hub, cable_resistance(wiring.lead, factor) + wiring.plug)
+    pixels: list[int] = []
+    stations: dict[str, dict[float, int]] = {}
+    for run in layout.runs:
+        stations[run.run.name] = _lay_run(draft, layout, run, factor, pixels)
+    for run in layout.runs:
+        for feed in run.run.feeds:
+            start = hub
+            if feed.origin is not None:
+                start = stations.get(feed.origin.run, {}).get(feed.origin.at, -1)
+            if start < 0:  # the run it comes from was skipped: left loose, and told so
+                start = draft.place()
+            end = stations[run.run.name][feed.at]
+            draft.lay(feed_name(run.run.name, feed.at), start, end, cable_resistance(feed.cable, factor))
+    return Network(
+        source=source_of(circuit),
+        n_place=draft.n_place,
+        wires=tuple(draft.wires),
+        pixels=tuple(pixels),
+        model=pixel_model(circuit.strip),
+        loads=((hub, circuit.board.current.value),),
+        origin=wiring.place,
+    )
+
+
+def source_of(circuit: Circuit) -> Source:
+    """Return a circuit's pack as a source: open voltage, droop, limit."""
+    volts, limit = circuit.pack.output_voltage.value, circuit.pack.current_limit.value
+    droop = circuit.wiring.pack_droop
+    return Source(volts, FULL_LOAD_LOSS * volts / limit if droop is None else droop, limit)
+
+
+def cable_resistance(cable: Cable, factor: float = 1.0) -> float:
+    """Return the resistance of each of a cable's two conductors [ohm]; ``factor`` is the copper's temperature's."""
+    return cable.wire.resistance.value * cable.length * factor
+
+
+def feed_name(run: str, at: float) -> str:
+    """Return how a feed is called, such as "feed of hoop at 100 %"."""
+    return f"feed of {run} at {100 * at:.4g} %"
+
+
+def run_length(run: RunLayout) -> float:
+    """Return the strip of a run, end to end. [m]"""
+    return sum(section.length for section in run.sections)
+
+
+def _lay_run(
+    draft: _Draft, layout: CircuitLayout, run: RunLayout, factor: float, pixels: list[int]
+) -> dict[float, int]:
+    """Lay a run's own copper; return the place of each feed's, origin's and joint's share of its length."""
+    name, first = run.run.name, len(pixels)
+    along = [float(each) for each in layout.along[run.first : run.first + run.n_pixel]]
+    length = max(run_length(run), along[-1] if along else 0.0)
+    shares = {feed.at for feed in run.run.feeds}
+    shares |= {
+        feed.origin.at
+        for each in layout.runs
+        for feed in each.run.feeds
+        if feed.origin is not None and feed.origin.run == name
+    }
+    joints = {joint.at: joint.resistance for joint in run.run.joints}
+    points = sorted(
+        [(each, number, -1.0) for number, each in enumerate(along)]
+        + [(share * length, -1, share) for share in shares | set(joints)]
+    )
+    at_share: dict[float, int] = {}
+    before, place_before = 0.0, -1
+    for distance, number, share in points:
+        place = draft.place()
+        if place_before >= 0:
+            resistance = run.run.strip.rail_resistance.value * (distance - before) * factor
+            resistance += joints.get(share, 0.0) if number < 0 else 0.0
+            draft.wires.append(RailWire(f"{name} strip", place_before, place, resistance, resistance, is_strip=True))
+        if number < 0:
+            at_share[share] = place
+        else:
+            pixels.append(place)
+        before, place_before = distance, place
+    assert len(pixels) - first == run.n_pixel
+    return at_share
