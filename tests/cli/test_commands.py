@@ -33,7 +33,7 @@ def test_a_piece_that_passes_says_so_by_table_and_exit_code(lampwright: Command)
     lines = done.out.splitlines()
     assert lines[0] == "Small Post: 1 circuit, 240 pixels, 1 min standby, 1 h show, coldest 5 degC"
     assert lines[2].split() == ["code", "about", "result", "value", "limit", "margin"]
-    assert lines[-1] == "10 checks: 10 passed. lampwright explain CODE tells more."
+    assert lines[-1] == "14 checks: 14 passed. lampwright explain CODE tells more."
     assert max(len(line) for line in lines) <= 80
     assert done.err == ""
 
@@ -45,7 +45,7 @@ def test_a_piece_that_fails_says_what_to_do_and_leaves_with_one(lampwright: Comm
     text = " ".join(done.out.split())
     assert "fail POWER-004 post: lowest mean draw over 10 s" in text
     assert "do: choose a pack that stays on or raise the standby level" in text
-    assert "10 checks: 1 failed, 9 passed." in text
+    assert "14 checks: 1 failed, 13 passed." in text
 
 
 @pytest.mark.usefixtures("folder")
@@ -62,7 +62,7 @@ def test_a_wrong_word_in_the_file_is_shown_at_its_place_and_leaves_with_two(lamp
     change(folder, 'rate = "10 /s"', 'raet = "10 /s"')
     done = lampwright("check", "small.toml")
     assert (done.code, done.out) == (2, "")
-    assert done.err.startswith('small.toml:31:1: error PIECE-004: "raet" is not a key of [show]\n')
+    assert done.err.startswith('small.toml:35:1: error PIECE-004: "raet" is not a key of [show]\n')
 
 
 def test_problems_come_as_json_too(lampwright: Command, folder: Path) -> None:
@@ -70,7 +70,7 @@ def test_problems_come_as_json_too(lampwright: Command, folder: Path) -> None:
     done = lampwright("check", "small.toml", "--json")
     data = json.loads(done.out)
     assert (done.code, data["passed"]) == (2, False)
-    assert data["problems"][0]["line"] == 31
+    assert data["problems"][0]["line"] == 35
 
 
 MISREAD = [

@@ -59,7 +59,9 @@ def random_network(seed: int, most_pixels: int) -> Network:
     if sort == "loop" and not is_mirrored:
         # a wire that carries ground alone
         wires.append(RailWire("earth", 0, n_place - 1, math.inf, 0.05))
-    pixels = tuple(int(each) for each in np.sort(rng.choice(np.arange(1, n_place), n, replace=False)))
+    # the first place has a pixel, so that the wire to it is never loose
+    others = np.sort(rng.choice(np.arange(2, n_place), n - 1, replace=False))
+    pixels = (1, *(int(each) for each in others))
     leaks = (Leak(int(rng.integers(0, n_place)), float(rng.uniform(50, 500))),) if rng.random() < 0.3 else ()
     source = Source(float(rng.uniform(4.8, 5.2)), float(rng.uniform(0.01, 0.1)), 50.0)
     return Network(source, n_place, tuple(wires), pixels, MODEL, ((0, 0.025),), leaks)

@@ -60,7 +60,7 @@ def test_the_brightness_named_holds_and_a_little_more_does_not(show_of: BuildSho
 
 
 def test_colours_that_shift_are_told_by_name(show_of: BuildShow, judge: Judge) -> None:
-    finding = judge(show_of(300), [0, 70, 10])["POWER-013"]
+    finding = judge(show_of(300), [0, 20, 10])["POWER-013"]
     assert finding.severity is Severity.WARN
     assert "green, pixel 300 of strip" in finding.summary or "blue, pixel 300 of strip" in finding.summary
     assert finding.do.startswith("white turns yellow, then red, along the run")
