@@ -37,6 +37,7 @@ def build_show(
     ending: Ending = Ending.REPEAT,
     cap: int = 1 << 31,
     strip: str = "ws2812b-60",
+    board_name: str = "m328p-16mhz-crystal",
     **board_changes: Any,
 ) -> CircuitShow:
     """Return a show over runs of these pixel counts; ``board_changes`` replace fields of the board.
@@ -44,7 +45,7 @@ def build_show(
     A number in ``board_changes`` replaces the value of a figure.
     """
     the_strip = find(Strip, strip)
-    board = find(Board, "m328p-16mhz-crystal")
+    board = find(Board, board_name)
     for field, value in board_changes.items():
         given = dataclasses.replace(getattr(board, field), value=value) if isinstance(value, (int, float)) else value
         board = dataclasses.replace(board, **{field: given})

@@ -10,7 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from lampwright.chip import BitWindows, EmulatedChip, Line, ResetCause
-from lampwright.firmware import FirmwareSource, build, write_firmware
+from lampwright.firmware import Compiler, FirmwareSource, build, write_firmware
 from lampwright.piece.model import Ending
 from lampwright.show.model import CircuitShow, CueProgram
 
@@ -26,14 +26,16 @@ def counter(frame_ms: int) -> str:
 class Bench:
     """One circuit's firmware on a chip."""
 
-    def __init__(self, show: CircuitShow, folder: Path) -> None:
+    def __init__(self, show: CircuitShow, folder: Path, compiler: Compiler | None = None) -> None:
         self.show = show
         self.source: FirmwareSource = write_firmware(show, folder)
         timing = show.layout.circuit.strip.timing
         halves = (timing.zero_high, timing.zero_low, timing.one_high, timing.one_low)
         windows = BitWindows(*((window.least, window.most) for window in halves), latch=timing.latch)
         lines = [Line(run.port, run.bit, windows) for run in self.source.runs]
-        self.chip = EmulatedChip(build(self.source).image, show.layout.circuit.board.clock.value, lines)
+        board = show.layout.circuit.board
+        image = build(self.source, compiler).image
+        self.chip = EmulatedChip(image, board.clock.value, lines, board.chip)
         self.period = self.source.pacing.period_cycles
 
     def ticks(self, count: float) -> None:

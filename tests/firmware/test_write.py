@@ -96,7 +96,7 @@ def test_an_unknown_chip_is_refused(show_of: ShowOf, tmp_path: Path) -> None:
     assert refused(show_of(chip="chip-x"), tmp_path / "x") == (
         'error FIRMWARE-004: no firmware can be written for the chip of circuit "arch 1"\n'
         'found:   "chip-x" on board "m328p-16mhz-crystal"\n'
-        'allowed: "atmega328p"\n'
+        'allowed: "atmega328p", "atmega2560", "atmega32u4"\n'
         "do:      choose a board with one of these chips   (lampwright explain FIRMWARE-004)"
     )
 

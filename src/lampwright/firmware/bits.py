@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from lampwright.parts.model import LineTiming, Window
@@ -14,6 +16,8 @@ LEAST_ONE_MORE = 5
 (2) and counted (2) there, then the line falls (1). [cycle]"""
 LEAST_ONE_LOW = 4
 """From a one's fall to the next rise: the jump back (3), then the line rises (1). [cycle]"""
+_BRANCH_WORDS = 64
+"""How far back a branch reaches (AVR instruction set manual). [flash word]"""
 
 
 @dataclass(frozen=True)
@@ -56,13 +60,19 @@ def choose_bit_cycles(timing: LineTiming, clock: float, tolerance: float) -> Bit
     Every bit takes the same ``period``. Nearest means the least sum of the four squared
     differences; of equals, the shortest.
     """
+    return _nearest(timing, clock, tolerance, is_relaxed) or _nearest(timing, clock, tolerance, _is_tight)
+
+
+def _nearest(
+    timing: LineTiming, clock: float, tolerance: float, can_be_sent: Callable[[BitCycles], bool]
+) -> BitCycles | None:
     best: tuple[float, int] | None = None
     chosen = None
     for zero_high in _fitting(timing.zero_high, clock, tolerance):
         for one_high in _fitting(timing.one_high, clock, tolerance):
             for zero_low in _fitting(timing.zero_low, clock, tolerance):
                 bit = BitCycles(zero_high, one_high, zero_high + zero_low)
-                if not _can_be_sent(bit) or bit.one_low not in _fitting(timing.one_low, clock, tolerance):
+                if not can_be_sent(bit) or bit.one_low not in _fitting(timing.one_low, clock, tolerance):
                     continue
                 rank = (round(_distance(bit, timing, clock), 24), bit.period)
                 if best is None or rank < best:
@@ -70,12 +80,46 @@ def choose_bit_cycles(timing: LineTiming, clock: float, tolerance: float) -> Bit
     return chosen
 
 
-def _can_be_sent(bit: BitCycles) -> bool:
+def is_relaxed(bit: BitCycles) -> bool:
+    """Return whether the sender has time to count with one instruction and to jump back from afar."""
     return (
         bit.zero_high >= LEAST_ZERO_HIGH
         and bit.one_high - bit.zero_high >= LEAST_ONE_MORE
         and bit.one_low >= LEAST_ONE_LOW
     )
+
+
+def _is_tight(bit: BitCycles) -> bool:
+    return tight_last_bit(bit) is not None
+
+
+def tight_last_bit(bit: BitCycles) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]] | None:
+    """Return where the tight sender does its work in the last bit of a byte, or ``None`` when it can't.
+
+    The three gaps are before a zero falls, between the falls of a zero and a one, and after a one has fallen.
+    The work: count "down" by one (1 cycle) and "borrow" from the upper byte (1), in this order; "load" the
+    next byte (2), after the test of the last bit. The branch back takes the last two cycles, and reaches
+    64 words at most.
+    """
+    gaps = (bit.zero_high - LEAST_ZERO_HIGH, bit.one_high - bit.zero_high - 1, bit.one_low - 3)
+    if min(gaps) < 0 or sum(gaps) < 4 or 7 * _words(bit) + 8 + sum(gaps) - 4 > _BRANCH_WORDS:
+        return None
+    for down, borrow, load in itertools.product(range(3), range(3), (1, 2)):
+        left = list(gaps)
+        left[down] -= 1
+        left[borrow] -= 1
+        left[load] -= 2
+        if down <= borrow and min(left) >= 0:
+            order = (("down", down), ("borrow", borrow), ("load", load))
+            first, second, third = (tuple(name for name, gap in order if gap == place) for place in range(3))
+            return first, second, third
+    return None
+
+
+def _words(bit: BitCycles) -> int:
+    """Return the flash words of a bit that isn't the last: two cycles of pause take one."""
+    pauses = (bit.zero_high - LEAST_ZERO_HIGH, bit.one_high - bit.zero_high - 1, bit.one_low - 1)
+    return 4 + sum((pause + 1) // 2 for pause in pauses)
 
 
 def _distance(bit: BitCycles, timing: LineTiming, clock: float) -> float:

@@ -1,6 +1,6 @@
 """Fuse settings and the avrdude commands that bring firmware to the chip.
 
-ATmega328P datasheet, fuse bytes, from memory: a programmed fuse reads 0.
+Datasheets of the chips, fuse bytes, from memory: a programmed fuse reads 0.
 """
 
 from __future__ import annotations
@@ -59,11 +59,13 @@ def fuses_for(board: Board, target: Target, circuit: str) -> Fuses:
     oscillator = "full-swing crystal oscillator" if is_full_swing else "crystal or resonator from 8 to 16 MHz"
     return Fuses(
         low=low,
-        # RSTDISBL off, DWEN off, SPIEN on, WDTON off, EESAVE off, BOOTSZ 00, BOOTRST off
+        # RSTDISBL and DWEN off (OCDEN and JTAGEN on the larger chips), SPIEN on, WDTON off, EESAVE off,
+        # BOOTSZ 00, BOOTRST off
         high=0b1101_1001,
+        # bit 3 is HWBE of the ATmega32U4: off
         extended=0b1111_1000 | level.bits,
         low_meaning=f"{oscillator}, whole clock (not divided by 8), 16K cycles to start up",
-        high_meaning="programming over the six-pin header stays on, reset pin stays a reset pin, no boot loader",
+        high_meaning=target.high_fuse_meaning,
         extended_meaning=f"brown-out detector at {level.typical:g} V{_gap(level, needed)}",
     )
 

@@ -28,8 +28,10 @@ def main_values(
             pins_low += [f"    PORT{port.letter} = 0;", f"    DDR{port.letter} = {outputs};    // run {names}"]
             mask &= ~sum(1 << run.bit for run in used)
         pull_ups.append(f"    PORT{port.letter} = 0x{mask:02x};")
+    pull_ups += [f"    PORT{letter} = 0xff;" for letter in target.far_ports]
     return {
         "title": title,
+        "clocks_off": "\n".join(_clocks_off(target)),
         "pins_low": "\n".join(pins_low),
         "pull_ups": "\n".join(pull_ups),
         "prescaler": pacing.prescaler,
@@ -40,6 +42,12 @@ def main_values(
         "send_runs": "\n".join(_send(run) for run in runs),
         **main_lines(show),
     }
+
+
+def _clocks_off(target: Target) -> list[str]:
+    return [
+        f"    {register} = " + " | ".join(f"1 << {bit}" for bit in bits) + ";" for register, bits in target.clocks_off
+    ]
 
 
 def _send(run: SourceRun) -> str:

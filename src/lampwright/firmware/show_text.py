@@ -9,7 +9,7 @@ from lampwright.firmware.looks_text import rows
 from lampwright.firmware.pacing import WATCHDOG, Pacing
 from lampwright.firmware.pins import SourceRun
 from lampwright.firmware.power_loss_text import clock_lines, resets_text
-from lampwright.firmware.target import ATMEGA328P
+from lampwright.firmware.target import Target
 from lampwright.parts.model import Board
 from lampwright.show.compile import CURRENT_UNIT
 from lampwright.show.model import CircuitShow, CueProgram
@@ -86,7 +86,7 @@ def clock_values(mark: int, show: CircuitShow, pacing: Pacing, board: Board) -> 
 
 
 def flashing_values(
-    title: str, show: CircuitShow, board: Board, fuses: Fuses, commands: FlashCommands
+    title: str, show: CircuitShow, board: Board, target: Target, fuses: Fuses, commands: FlashCommands
 ) -> dict[str, object]:
     """Return each ``@{value}`` of FLASHING.md."""
     spoken = commands.spoken()
@@ -95,8 +95,9 @@ def flashing_values(
         "title": title,
         "circuit": show.layout.circuit.name,
         "board": board.title,
-        "chip_name": ATMEGA328P.name,
+        "chip_name": target.name,
         "clock_text": f"{board.clock.value / 1e6:g} MHz",
+        "supply_text": f"{board.supply.value:g} V",
         "read_command": spoken["read"],
         "fuse_command": spoken["fuse"],
         "flash_command": spoken["flash"],
@@ -107,7 +108,7 @@ def flashing_values(
         "low_meaning": fuses.low_meaning,
         "high_meaning": fuses.high_meaning,
         "extended_meaning": fuses.extended_meaning,
-        "needed_text": f"{ATMEGA328P.supply_needed(board.clock.value):.2f} V",
+        "needed_text": f"{target.supply_needed(board.clock.value):.2f} V",
         "brown_out_text": f"{board.brown_out.value:g} V",
         "standby_words": _standby_words(minutes),
         "resets": resets_text(show),

@@ -94,7 +94,9 @@ def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:
         "show.h": fill("show.h", show_values(show, source.runs)),
         "show.cpp": fill("show.cpp", cue_values(show, looks.functions)),
         "looks.h": fill("looks.h", {"tables": looks.tables, "functions": looks.text}),
-        "sender.h": fill("sender.h", sender_values(source.bit, source.runs, show, source.board.clock.value)),
+        "sender.h": fill(
+            "sender.h", sender_values(source.bit, source.runs, show, source.board.clock.value, source.target)
+        ),
         "main.cpp": fill("main.cpp", main_values(title, show, source.runs, source.pacing, source.target, source.board)),
         "arithmetic.h": fill("arithmetic.h", {"functions": PRELUDE.rstrip()}),
         "clock.h": fill("clock.h", {}),
@@ -106,7 +108,7 @@ def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:
         texts |= {name: fill(name, values) for name in MINUTES}
     texts["Makefile"] = fill("Makefile", _make_values(source))
     texts["FLASHING.md"] = fill(
-        "FLASHING.md", flashing_values(title, show, source.board, source.fuses, source.commands)
+        "FLASHING.md", flashing_values(title, show, source.board, source.target, source.fuses, source.commands)
     )
     return texts
 

@@ -39,8 +39,8 @@ static void switch_off_what_is_not_used()
 @{pull_ups}
     ADCSRA = 0;                                           // analogue converter off
     ACSR = 1 << ACD;                                      // analogue comparator off
-    PRR = 1 << PRTWI | 1 << PRTIM2 | 1 << PRTIM0          // all clocks off but timer 1's
-        | 1 << PRSPI | 1 << PRUSART0 | 1 << PRADC;
+    // All clocks off but timer 1's:
+@{clocks_off}
 }
 
 // Ticks of the frame timer that the loop has not yet taken. The loop takes them once a frame

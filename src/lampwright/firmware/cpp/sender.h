@@ -31,13 +31,7 @@
 
 // The last bit of a byte uses its pauses to fetch the next byte and to count.
 #define LAST_BIT                                                                    \
-    BIT_UP_TO_ONE_FALLS(0,                                                          \
-        "ld %[byte], %a[next]+ \n\t"                        /* 2 */                 \
-        "sbiw %[count], 1 \n\t"                             /* 2 */                 \
-@{last_one_row}
-@{last_low_row}
-    "breq 2f \n\t"                                          /* 1 */                 \
-    "rjmp 1b \n\t"                                          /* 2, too far for a branch */
+@{last_bit}
 
 // Sends bytes, the most significant bit first. Call with interrupts off. After the last byte one
 // more is fetched and not used.
@@ -51,7 +45,7 @@ static void send_run(const uint8_t *bytes, uint16_t count)
         "1: \n\t"
         BIT(7) BIT(6) BIT(5) BIT(4) BIT(3) BIT(2) BIT(1) LAST_BIT
         "2: \n\t"
-        : [byte] "+r"(byte), [next] "+e"(bytes), [count] "+w"(count)
+        : [byte] "+r"(byte), [next] "+e"(bytes), [count] "+@{count_class}"(count)
         : [port] "I"(Pin::port), [high] "r"(high), [low] "r"(low)
         : "cc", "memory");
 }

@@ -1,4 +1,5 @@
-; Interrupt vectors and start-up for an 8-bit AVR with jmp, lpm Z+ and up to 64 KB of flash.
+; Interrupt vectors and start-up for an 8-bit AVR with jmp and lpm Z+. What variables
+; start with lies in the first 64 KB of flash; EIND, where there is one, stays 0 as a reset leaves it.
 ;
 ; The assembler is told vector_count; chip.ld gives the addresses. Sources put what must run early
 ; into .init3: the stack stands by then, variables are not set up yet. Names with two underscores
