@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.cli.run import run
+from lampwright.rehearsal import Earlier
 
 SMALL = Path(__file__).parents[1] / "signoff" / "small.toml"
 
@@ -24,6 +25,13 @@ class Outcome:
 
 
 Command = Callable[..., Outcome]
+
+
+@pytest.fixture(autouse=True)
+def no_earlier_rehearsals(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep the user's results out of the tests, and the tests' out of the user's folder."""
+    folder = tmp_path_factory.mktemp("earlier")
+    monkeypatch.setattr(Earlier, "of_user", classmethod(lambda cls: cls(folder)))
 
 
 @pytest.fixture

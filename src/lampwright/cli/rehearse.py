@@ -14,7 +14,7 @@ from lampwright.cli.options import AsJson, OutFolder, PieceFile
 from lampwright.cli.show import builds_json, print_builds, print_findings
 from lampwright.cli.table import findings_json
 from lampwright.piece import read_piece
-from lampwright.rehearsal import FaultPlan, Plan, draw_countdown, draw_rehearsal, draw_timing
+from lampwright.rehearsal import Earlier, FaultPlan, Plan, draw_countdown, draw_rehearsal, draw_timing
 from lampwright.show import CircuitShow
 from lampwright.signoff import Proof, make_firmware, prove, sign_off
 from lampwright.units import MakerError, Problem, parse
@@ -34,6 +34,8 @@ ShowTime = Annotated[str, Parameter(help='How much of the show to run after the 
 
 Faults = Annotated[int, Parameter(help="How many faults to put into each circuit at random moments, such as 1000.")]
 
+Fresh = Annotated[bool, Parameter(help="Run everything, even what was rehearsed before.", negative="")]
+
 MOST_FAULTS = 1_000_000
 
 
@@ -43,6 +45,7 @@ def rehearse(
     *,
     show_time: ShowTime = "",
     faults: Faults = 0,
+    fresh: Fresh = False,
     out: OutFolder = Path("out"),
     as_json: AsJson = False,
 ) -> int:
@@ -52,13 +55,16 @@ def rehearse(
     the data lines is timed and every frame is compared. A picture of what the chips sent is left in the
     folder. With --faults the firmware is then reset, hung and spoiled at random moments, and has to come
     back at its place.
+
+    A binary that was rehearsed before with the same show and the same plan isn't run again, unless --fresh
+    is given.
     """
     plan = Plan(show_seconds=show_seconds(show_time)) if show_time else Plan()
     broken = fault_plan(faults, plan)
     with Bars() as bars:
         report = sign_off(read_piece(piece), bars)
         made = make_firmware(report, out, bars)
-        proof = prove(made, plan, bars, broken)
+        proof = prove(made, plan, bars, broken, Earlier(None) if fresh else Earlier.of_user())
     name = report.piece.brief.name
     pictures = draw_pictures(report.shows, proof, name, out) if made.builds else {}
     if as_json:
@@ -70,9 +76,17 @@ def rehearse(
         print_findings(report, proof.findings)
         if proof.faults:
             print_faults(proof.faults)
+        if proof.rehearsal.n_earlier:
+            print(earlier_line(proof.rehearsal.n_earlier, len(made.builds)))
         for what, path in pictures.items():
             print(f"picture of {what}: {path}")
     return 0 if proof.has_passed else 1
+
+
+def earlier_line(n_earlier: int, n_circuit: int) -> str:
+    """Return a line that says for how many circuits an earlier result was taken."""
+    which = "every circuit" if n_earlier == n_circuit else f"{n_earlier} of {n_circuit} circuits"
+    return f"the very file of {which} was rehearsed before; that result is shown (--fresh runs it anyway)"
 
 
 def draw_pictures(shows: Sequence[CircuitShow], proof: Proof, name: str, out: Path) -> dict[str, Path]:

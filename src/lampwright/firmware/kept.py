@@ -1,4 +1,4 @@
-"""The folder where the compiler's machine code is kept between runs."""
+"""Folders where something is kept between runs."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ def user_cache() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
 
 
-def kept_folder() -> Path | None:
+def kept_folder(name: str = "compiler") -> Path | None:
     """Return a folder that only this user writes, since what is kept in it will be run; ``None`` without one."""
     for find in (user_cache, _own_temporary):
         try:
             root = find()
-            folder = root / "lampwright" / "compiler"
+            folder = root / "lampwright" / name
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             if os.access(folder, os.W_OK) and all(_is_own(path) for path in (root, folder.parent, folder)):
                 return folder

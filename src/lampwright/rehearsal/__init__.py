@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lampwright.rehearsal.countdown_picture import draw_countdown
+from lampwright.rehearsal.earlier import Earlier
 from lampwright.rehearsal.faults import FaultPlan, FaultReport, FaultSummary, kept_clock
 from lampwright.rehearsal.injected import inject_faults
 from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
@@ -14,6 +15,7 @@ from lampwright.rehearsal.timing_picture import draw_timing
 
 __all__ = [
     "CircuitRehearsal",
+    "Earlier",
     "FaultPlan",
     "FaultReport",
     "FaultSummary",

@@ -119,3 +119,5 @@ class Rehearsal:
     circuits: tuple[CircuitRehearsal, ...]
     findings: tuple[Finding, ...]
     wall_seconds: float
+    n_earlier: int = 0
+    """Circuits whose result was there from an earlier run of the very same."""

@@ -10,6 +10,7 @@ from pathlib import Path
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
 from lampwright.rehearsal import (
+    Earlier,
     FaultPlan,
     FaultReport,
     Part,
@@ -76,10 +77,17 @@ def _ready_compiler(progress: Progress) -> Compiler:
     return compiler
 
 
-def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan | None = None) -> Proof:
+def prove(
+    firmware: Firmware,
+    plan: Plan,
+    progress: Progress,
+    faults: FaultPlan | None = None,
+    earlier: Earlier | None = None,
+) -> Proof:
     """Run each built binary on an emulated chip and hold what it sends against its show.
 
-    With ``faults``, each circuit whose rehearsal passed is broken that often as well.
+    With ``faults``, each circuit whose rehearsal passed is broken that often as well. What ``earlier`` has
+    is not run again.
     """
     parts = [
         Part(show, built.image, built.source.pacing.startup, kept_clock(built.ram_map))
@@ -94,7 +102,7 @@ def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan 
             begun = True
         progress.reach(done)
 
-    rehearsal = rehearse(parts, plan, follow)
+    rehearsal = rehearse(parts, plan, follow, earlier)
     report = firmware.report
     in_step = judge_timekeeping(report.piece, report.shows, rehearsal.circuits)
     findings = report.findings + rehearsal.findings + ((in_step,) if in_step else ())
@@ -102,12 +110,14 @@ def prove(firmware: Firmware, plan: Plan, progress: Progress, faults: FaultPlan 
     if faults is not None:
         failed = {finding.subject for finding in rehearsal.findings if finding.severity is Severity.FAIL}
         sound = [part for part in parts if part.show.layout.circuit.name not in failed]
-        reports = _broken_on_purpose(sound, faults, progress)
+        reports = _broken_on_purpose(sound, faults, progress, earlier or Earlier(None))
         findings += tuple(finding for report in reports for finding in report.findings)
     return Proof(firmware, rehearsal, findings, reports)
 
 
-def _broken_on_purpose(parts: Sequence[Part], faults: FaultPlan, progress: Progress) -> tuple[FaultReport, ...]:
+def _broken_on_purpose(
+    parts: Sequence[Part], faults: FaultPlan, progress: Progress, earlier: Earlier
+) -> tuple[FaultReport, ...]:
     progress.begin("faults at random moments", faults.count * len(parts))
     reports: list[FaultReport] = []
     for number, part in enumerate(parts):
@@ -116,7 +126,11 @@ def _broken_on_purpose(parts: Sequence[Part], faults: FaultPlan, progress: Progr
         def follow(done: int, _all: int, before: int = before) -> None:
             progress.reach(before + done)
 
-        reports.append(inject_faults(part, faults, follow))
+        report = earlier.find(part, faults, FaultReport)
+        if report is None:
+            report = inject_faults(part, faults, follow)
+            earlier.keep(part, faults, report)
+        reports.append(report)
     progress.reach(faults.count * len(parts))
     return tuple(reports)
 
