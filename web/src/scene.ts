@@ -54,3 +54,37 @@ export interface Finding {
 
 /** What a preview carries within itself: the piece alone, and whether its light may flash too fast. */
 export interface Given { scene: Scene; mayFlash: boolean }
+
+/** One value of the piece file. */
+export interface Field {
+    path: (string | number)[];
+    table: string;
+    key: string;
+    value: string;
+    isText: boolean;
+    comment: string;
+}
+
+/** One thing that can't be read as it is. */
+export interface Problem {
+    code: string;
+    summary: string;
+    found: string;
+    allowed: string;
+    do: string;
+    line: number | null;
+    column: number | null;
+}
+
+/** The piece as the program shows it now; findings and curves come once every frame is weighed. */
+export interface Shown {
+    revision: number;
+    number: number;
+    scene: Scene;
+    fields: Field[];
+    isSaved: boolean;
+    canUndo: boolean;
+    progress: { stage: string; share: number };
+    findings: Finding[] | null;
+    traces: Trace[] | null;
+}

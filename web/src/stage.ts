@@ -110,7 +110,6 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         geometry.setAttribute("light", new THREE.BufferAttribute(new Uint8Array(places.length), 3, true));
         geometry.setAttribute("fault", new THREE.BufferAttribute(new Uint8Array(nPixel), 1, true));
         content.add(new THREE.Points(geometry, pixelMaterial));
-        pixelMaterial.uniforms.exposure!.value = 1.3 / Math.max(0.05, scene.brightness);
         box = new THREE.Box3().setFromArray(places);
         for (const member of scene.members) for (const point of vectors(member.points)) box.expandByPoint(point);
         content.add(ground(), person());
@@ -200,6 +199,8 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         return best;
     }
 
+    // the eye gets used to the piece as it was first shown: what is made brighter later looks brighter
+    pixelMaterial.uniforms.exposure!.value = 1.3 / Math.max(0.05, given.brightness);
     build(given);
     setLight("dusk");
     resize();

@@ -5,20 +5,26 @@ import { spoken } from "./words";
 const SHADES = ["#53624f", "#4a5a6b", "#6b5a45", "#5c4f66", "#3f6462", "#6a4c4c"];
 
 /** The night from power-on to the end of one pass: standby, then the cues, each look in its own shade. */
-export function createTimeBar(canvas: HTMLCanvasElement, scene: Scene, clock: Clock) {
-    const frame = scene.frameMs / 1000;
-    const standby = scene.standbyFrames * frame;
-    const whole = standby + scene.passFrames * frame;
-    const shadeOf = new Map([...new Set(scene.cues.map((cue) => cue.look))].map((look, i) => [look, SHADES[i % SHADES.length]!]));
-    canvas.setAttribute("aria-valuemax", String(Math.round(whole)));
+export function createTimeBar(canvas: HTMLCanvasElement, sceneNow: () => Scene, clock: Clock) {
+    /** Lengths of time that follow from the scene. [s] */
+    function times() {
+        const scene = sceneNow();
+        const frame = scene.frameMs / 1000;
+        const standby = scene.standbyFrames * frame;
+        return { scene, frame, standby, whole: standby + scene.passFrames * frame };
+    }
 
     /** Time within the bar: a pass that repeats is shown at its place in the first one. */
     function within(seconds: number): number {
+        const { scene, standby, whole } = times();
         if (seconds <= whole) return seconds;
         return scene.ending === "repeat" ? standby + ((seconds - standby) % (whole - standby)) : whole;
     }
 
     function draw(): void {
+        const { scene, frame, standby, whole } = times();
+        const names = [...new Set(scene.cues.map((cue) => cue.look))];
+        const shadeOf = new Map(names.map((look, i) => [look, SHADES[i % SHADES.length]!]));
         const ratio = window.devicePixelRatio;
         const [width, height] = [canvas.clientWidth, canvas.clientHeight];
         if (canvas.width !== Math.round(width * ratio)) canvas.width = Math.round(width * ratio);
@@ -37,6 +43,7 @@ export function createTimeBar(canvas: HTMLCanvasElement, scene: Scene, clock: Cl
         const now = x(within(clock.seconds));
         paper.fillStyle = "#ffd9a0";
         paper.fillRect(now - 1, 0, 2, height);
+        canvas.setAttribute("aria-valuemax", String(Math.round(whole)));
         canvas.setAttribute("aria-valuenow", String(Math.round(within(clock.seconds))));
         canvas.setAttribute("aria-valuetext", describe());
     }
@@ -51,6 +58,7 @@ export function createTimeBar(canvas: HTMLCanvasElement, scene: Scene, clock: Cl
     /** What is going on now, in words. */
     function describe(): string {
         const { seconds } = clock;
+        const { scene, frame, standby } = times();
         if (seconds < standby) return `standby, ${spoken(Math.ceil(standby - seconds))} to the show`;
         const into = within(seconds) - standby;
         const cue = scene.cues.findLast((each) => each.start * frame <= into + 1e-9);
@@ -59,7 +67,7 @@ export function createTimeBar(canvas: HTMLCanvasElement, scene: Scene, clock: Cl
 
     const seekTo = (event: PointerEvent) => {
         const { left, width } = canvas.getBoundingClientRect();
-        clock.seek(Math.min(1, Math.max(0, (event.clientX - left) / width)) * whole);
+        clock.seek(Math.min(1, Math.max(0, (event.clientX - left) / width)) * times().whole);
     };
     canvas.addEventListener("pointerdown", (event) => { canvas.setPointerCapture(event.pointerId); seekTo(event); });
     canvas.addEventListener("pointermove", (event) => { if (event.buttons !== 0) seekTo(event); });
@@ -68,11 +76,11 @@ export function createTimeBar(canvas: HTMLCanvasElement, scene: Scene, clock: Cl
         const step = steps[event.key];
         if (step !== undefined) clock.seek(clock.seconds + step);
         else if (event.key === "Home") clock.seek(0);
-        else if (event.key === "End") clock.seek(whole - 1);
+        else if (event.key === "End") clock.seek(times().whole - 1);
         else return;
         event.preventDefault();
     });
-    return { draw, describe, whole, standby };
+    return { draw, describe };
 }
 
 export type TimeBar = ReturnType<typeof createTimeBar>;

@@ -41,10 +41,16 @@ app.command(
     sort_key=4,
 )
 app.command(
+    "lampwright.cli.open:open_page",
+    name="open",
+    help="Open a page with the piece: see it, turn it, change it.",
+    sort_key=5,
+)
+app.command(
     "lampwright.cli.preview:preview",
     name="preview",
     help="Write a page with the living piece, to send to whoever ordered it.",
-    sort_key=5,
+    sort_key=6,
 )
 app.command(
     "lampwright.cli.look:look",

@@ -1,0 +1,30 @@
+"""``lampwright open``: the piece on a page of this computer's own browser."""
+
+from __future__ import annotations
+
+import webbrowser
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from lampwright.cli.options import PieceFile
+from lampwright.page.server import serve
+
+Port = Annotated[int, Parameter(name="--port", help="Port to listen on; otherwise any free one.")]
+NoBrowser = Annotated[bool, Parameter(name="--no-browser", negative="", help="Print the address only.")]
+
+
+def open_page(piece: PieceFile, /, *, port: Port = 0, no_browser: NoBrowser = False) -> int:
+    """Open a page with the piece: see it, turn it, change it.
+
+    The page is served to this computer alone, by the address that is printed, until Ctrl-C. Every change is
+    checked as the file would be; the file itself is written only by "Write the file".
+    """
+
+    def tell(address: str) -> None:
+        print(f"the page is at {address}\nCtrl-C ends it", flush=True)
+        if not no_browser:
+            webbrowser.open(address)
+
+    serve(piece, port, tell)
+    return 0

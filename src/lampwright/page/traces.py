@@ -1,0 +1,55 @@
+"""Curves beside the time bar: what each circuit draws and what its pack has left, over the night."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.power.draw import Draw
+from lampwright.power.pack import cold_share, output_charge
+from lampwright.signoff import Report
+
+MOST_POINTS = 900
+"""Points of a curve; a screen has no more room beside the piece."""
+
+
+def traces_of(report: Report) -> list[dict[str, Any]]:
+    """Return each circuit's curves over standby and one pass, ready for JSON.
+
+    ``draw`` is the highest current [A] within each of equal stretches of time, so that no peak is
+    lost; ``left`` is the share of the pack's charge at the end of each stretch, cold taken off;
+    ``seconds`` is the length of a stretch.
+    """
+    curves = []
+    for show, draw in zip(report.shows, report.draws, strict=True):
+        pack = show.layout.circuit.pack
+        charge = output_charge(pack) * cold_share(pack, report.piece.brief.coldest)
+        n_frame = draw.standby_frames + draw.pass_frames
+        size = max(1, -(-n_frame // MOST_POINTS))
+        current = draw.current[:n_frame]
+        curves.append(
+            {
+                "name": show.layout.circuit.name,
+                "seconds": size * draw.frame_period,
+                "draw": _rounded(_highest(current, size)),
+                "cap": show.layout.circuit.current_cap,
+                "limit": pack.current_limit.value,
+                "left": _rounded(1 - _used(draw, current, size) / charge),
+            }
+        )
+    return curves
+
+
+def _highest(values: NDArray[np.float64], size: int) -> NDArray[np.float64]:
+    return np.maximum.reduceat(values, np.arange(0, len(values), size))
+
+
+def _used(draw: Draw, current: NDArray[np.float64], size: int) -> NDArray[np.float64]:
+    """Return the charge that has flown by the end of each stretch. [C]"""
+    return np.cumsum(np.add.reduceat(current, np.arange(0, len(current), size))) * draw.frame_period
+
+
+def _rounded(values: NDArray[np.float64]) -> list[float]:
+    return [float(value) for value in np.round(values, 4)]

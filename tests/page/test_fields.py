@@ -1,0 +1,55 @@
+"""A value changed on the page changes its own characters in the file, and no others."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lampwright.page.fields import Field, changed, fields_of
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = (ROOT / "examples" / "frost-gate" / "frost-gate.toml").read_text(encoding="utf-8")
+FIELDS = fields_of(EXAMPLE)
+
+
+def test_each_field_says_where_it_stands() -> None:
+    bare = next(field for field in FIELDS if field.key == "bare_start")
+    assert bare.table == 'circuit "arch", run "hoop", section 1'
+    assert (bare.value, bare.is_text, bare.comment) == ("0.4 m", True, "nothing lit below knee height")
+
+
+def test_values_within_braces_are_fields_of_their_own() -> None:
+    assert next(field.value for field in FIELDS if field.path == ("brief", "survive", "lit")) == "75 %"
+
+
+def test_writing_back_what_is_there_changes_nothing() -> None:
+    for field in FIELDS:
+        assert changed(EXAMPLE, field.path, field.value) == EXAMPLE
+
+
+@given(st.sampled_from([field for field in FIELDS if field.is_text]), st.text(st.characters(codec="utf-8")))
+def test_any_text_comes_back_as_it_was_typed(field: Field, typed: str) -> None:
+    path = field.path
+    new = changed(EXAMPLE, path, typed)
+    here: Any = tomllib.loads(new)
+    for step in path:
+        here = here[step]
+    assert here == typed
+    assert len(new.split("\n")) == len(EXAMPLE.split("\n"))
+
+
+def test_a_list_over_several_lines_is_left_to_the_file() -> None:
+    text = 'a = [\n  1,\n  2,\n]\nb = "x"  # kept\n'
+    assert [field.key for field in fields_of(text)] == ["b"]
+    assert changed(text, ("b",), 'say "hi"') == 'a = [\n  1,\n  2,\n]\nb = "say \\"hi\\""  # kept\n'
+
+
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_line_ends_stay_as_they_are(ending: str) -> None:
+    text = f'a = "1 m"{ending}b = 2 # two{ending}'
+    assert changed(text, ("b",), "3") == f'a = "1 m"{ending}b = 3 # two{ending}'

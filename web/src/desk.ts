@@ -1,0 +1,48 @@
+import type { Problem, Shown } from "./scene";
+
+/** Talks to the program that serves this page; every request carries the key it was opened with. */
+export function createDesk(key: string) {
+    const headers = { "x-lampwright-key": key, "content-type": "application/json" };
+
+    async function piece(): Promise<Shown> {
+        const answer = await fetch("/piece", { headers });
+        return (await answer.json()) as Shown;
+    }
+
+    /** Ask for something that changes the piece: the piece as it is then, or what is wrong. */
+    async function ask(what: string, given: unknown = {}): Promise<Shown | Problem[]> {
+        const answer = await fetch(`/${what}`, { method: "POST", headers, body: JSON.stringify(given) });
+        if (answer.status === 422) return ((await answer.json()) as { problems: Problem[] }).problems;
+        if (!answer.ok) throw new Error(await answer.text());
+        return (await answer.json()) as Shown;
+    }
+
+    async function file(what: string): Promise<Blob> {
+        const answer = await fetch(`/${what}`, { method: "POST", headers });
+        if (!answer.ok) throw new Error(await answer.text());
+        return answer.blob();
+    }
+
+    async function explain(code: string): Promise<string> {
+        const answer = await fetch(`/explain/${encodeURIComponent(code)}`, { headers });
+        return answer.ok ? ((await answer.json()) as { text: string }).text : `nothing is known of ${code}`;
+    }
+
+    /** Hear of progress until the program ends. */
+    async function follow(tell: (news: { revision: number; stage: string; share: number }) => void): Promise<void> {
+        const answer = await fetch("/news", { headers });
+        const reader = answer.body!.pipeThrough(new TextDecoderStream()).getReader();
+        let rest = "";
+        for (;;) {
+            const { done, value } = await reader.read();
+            if (done) return;
+            const lines = (rest + value).split("\n");
+            rest = lines.pop()!;
+            for (const line of lines) tell(JSON.parse(line));
+        }
+    }
+
+    return { piece, ask, file, explain, follow };
+}
+
+export type Desk = ReturnType<typeof createDesk>;

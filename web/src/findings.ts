@@ -1,0 +1,43 @@
+import { element } from "./element";
+import type { Finding } from "./scene";
+import { SEVERITY } from "./words";
+
+const ORDER = ["fail", "warn", "note", "pass"] as const;
+
+/** The findings, worst first; what passed is folded away. Null while frames are still being weighed. */
+export function findingsList(findings: readonly Finding[] | null, explain: (code: string) => Promise<string>): HTMLElement {
+    const place = element("div", { class: "findings" });
+    if (findings === null) {
+        const label = element("label", {}, "Every frame of the night is being weighed ");
+        label.append(element("progress", { max: "1", value: "0" }));
+        place.append(label);
+        return place;
+    }
+    const counts = ORDER.map((severity) => [severity, findings.filter((each) => each.severity === severity).length] as const);
+    place.append(element("p", { class: "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${SEVERITY[s]}`).join(", ")));
+    for (const severity of ORDER) {
+        const own = findings.filter((each) => each.severity === severity);
+        if (own.length === 0) continue;
+        const rows = own.map((finding) => row(finding, explain));
+        if (severity === "pass") place.append(element("details", {}, element("summary", {}, `${own.length} passed`), ...rows));
+        else place.append(...rows);
+    }
+    return place;
+}
+
+function row(finding: Finding, explain: (code: string) => Promise<string>): HTMLElement {
+    const code = element("button", { type: "button", class: "code", "aria-label": `what ${finding.code} checks` }, finding.code);
+    const page = element("pre", { class: "page", tabindex: "0" });
+    page.hidden = true;
+    code.addEventListener("click", async () => {
+        if (page.textContent === "") page.textContent = await explain(finding.code);
+        page.hidden = !page.hidden;
+    });
+    const limit = finding.limit === "" ? "" : ` (${finding.limit})`;
+    const made = element("article", { class: `finding ${finding.severity}` },
+        element("h3", {}, code, ` ${finding.subject}`),
+        element("p", {}, `${finding.summary}: ${finding.value}${limit}`));
+    if (finding.do !== "") made.append(element("p", { class: "do" }, finding.do));
+    made.append(element("p", { class: "basis" }, finding.basis), page);
+    return made;
+}

@@ -1,0 +1,132 @@
+import { choices } from "./choices";
+import { createClock } from "./clock";
+import { byId, element } from "./element";
+import { createPlayer, loadLooks, type Player } from "./frames";
+import type { Scene } from "./scene";
+import { createStage, LIGHTS } from "./stage";
+import { createTimeBar } from "./time-bar";
+
+const SPEEDS = ["1×", "10×", "60×"] as const;
+const JUST_BEGUN = 20; // seconds into the show at which the page opens
+
+/** The piece in three dimensions and its time bar; {@link show} puts another state of it there. */
+export async function createView(first: Scene, mayFlash: boolean) {
+    let scene = first;
+    let players = await playersOf(scene);
+    const stage = createStage(byId<HTMLCanvasElement>("canvas"), scene);
+    const isCalm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+    const clock = createClock((scene.standbyFrames * scene.frameMs) / 1000 + JUST_BEGUN, !isCalm && !mayFlash);
+    const bar = createTimeBar(byId<HTMLCanvasElement>("bar"), () => scene, clock);
+    const eachFrame: (() => void)[] = [];
+    let drawn = -1;
+    let codes: Uint8Array[] = [];
+
+    function draw(now: number): void {
+        clock.advance(now);
+        const k = Math.floor((clock.seconds * 1000) / scene.frameMs + 1e-6);
+        if (k !== drawn) codes = players.map((player) => player.draw(k));
+        drawn = k;
+        stage.paint(codes);
+        bar.draw();
+        for (const each of eachFrame) each();
+        const state = bar.describe();
+        if (byId("state").textContent !== state) byId("state").textContent = state;
+        window.requestAnimationFrame(draw);
+    }
+
+    async function show(next: Scene): Promise<void> {
+        const ready = await playersOf(next);
+        [scene, players, drawn] = [next, ready, -1];
+        stage.build(scene);
+        title(scene);
+    }
+
+    title(scene);
+    controls(clock);
+    choices(byId("light"), LIGHTS, "dusk", (light) => stage.setLight(light));
+    for (const where of ["in front", "on foot", "from above"] as const) {
+        const button = element("button", { type: "button" }, where);
+        button.addEventListener("click", () => stage.standAt(where));
+        byId("stand").append(button);
+    }
+    showPixel(() => scene, stage.pick);
+    if (mayFlash) warnOfFlashes(clock.play);
+    window.requestAnimationFrame(draw);
+    // for whoever wants to hold the page's frames against the program's
+    const frame = (circuit: number, k: number) => {
+        drawn = -1;
+        return Array.from(players[circuit]!.draw(k));
+    };
+    Object.assign(window, { lampwright: { frame, clock } });
+    return { show, clock, eachFrame };
+}
+
+export type View = Awaited<ReturnType<typeof createView>>;
+
+async function playersOf(scene: Scene): Promise<Player[]> {
+    const looks = await loadLooks(scene.looks);
+    return scene.circuits.map((circuit) => createPlayer(scene, circuit, looks));
+}
+
+function title(scene: Scene): void {
+    document.title = `${scene.name} · lampwright`;
+    byId("name").textContent = scene.name;
+    byId("place").textContent = `${scene.place}, ${scene.date}`;
+}
+
+function controls(clock: ReturnType<typeof createClock>): void {
+    const play = element("button", { type: "button", id: "play" });
+    play.addEventListener("click", () => clock.play(!clock.isPlaying));
+    const speeds = element("div", { class: "choices", role: "radiogroup", "aria-label": "Speed" });
+    choices(speeds, SPEEDS, "1×", (chosen) => clock.setSpeed(parseInt(chosen, 10)));
+    const show = () => { play.textContent = clock.isPlaying ? "Pause" : "Play"; };
+    clock.onChange(show);
+    show();
+    byId("controls").prepend(play, speeds);
+    document.addEventListener("keydown", (event) => {
+        if (event.key !== " " || event.target !== document.body) return;
+        clock.play(!clock.isPlaying);
+        event.preventDefault();
+    });
+}
+
+/** Let nothing move before it was asked for. */
+export function warnOfFlashes(play: (on: boolean) => void): void {
+    play(false);
+    const button = element("button", { type: "button" }, "Show it all the same");
+    const note = byId("asked");
+    button.addEventListener("click", () => { note.hidden = true; play(true); });
+    const words = "This show may flash faster than is safe for some people to look at. It stands still until you ask.";
+    note.replaceChildren(element("p", {}, words), button);
+    note.hidden = false;
+}
+
+function showPixel(scene: () => Scene, pick: (x: number, y: number) => number): void {
+    const canvas = byId<HTMLCanvasElement>("canvas");
+    let [downX, downY] = [0, 0];
+    canvas.addEventListener("pointerdown", (event) => { [downX, downY] = [event.clientX, event.clientY]; });
+    canvas.addEventListener("pointerup", (event) => {
+        if (Math.hypot(event.clientX - downX, event.clientY - downY) > 4) return; // the view was turned
+        const { left, top } = canvas.getBoundingClientRect();
+        const index = pick(event.clientX - left, event.clientY - top);
+        const note = byId("pixel");
+        note.hidden = index < 0;
+        if (index >= 0) note.textContent = pixelText(scene(), index);
+    });
+}
+
+/** Say which pixel this is, counted over all circuits. */
+function pixelText(scene: Scene, index: number): string {
+    for (const circuit of scene.circuits) {
+        const nPixel = circuit.pixels.length / 3;
+        if (index >= nPixel) {
+            index -= nPixel;
+            continue;
+        }
+        const run = circuit.runs.find((each) => index < each.first + each.count)!;
+        const section = circuit.sections.find((each) => index < each.first + each.count)!;
+        const place = circuit.pixels.slice(3 * index, 3 * index + 3).map((metres) => metres.toFixed(2)).join(", ");
+        return `${circuit.name} · ${run.name}, pixel ${index - run.first} from its head · ${section.name} · at ${place} m`;
+    }
+    return "";
+}
