@@ -250,3 +250,17 @@ def test_frost_gates_first_arch_survives(tmp_path: Path) -> None:
     report = inject_faults(part_of(FROST_GATE, tmp_path), FaultPlan(count=960))
     assert [one for one in report.injected if not one.is_as_wanted] == []
     assert len(report.summaries) == len(Fault)
+
+
+@pytest.mark.parametrize("board", ["m2560-16mhz-crystal", "m32u4-16mhz-resonator", "m328p-8mhz-3v3-crystal"])
+def test_every_board_survives_and_goes_on_after_a_loss_of_power(
+    board: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    folder = tmp_path_factory.mktemp("board")
+    text = small_piece(power_loss=GO_ON, board=board)
+    if "2560" in board:
+        text = text.replace('pin = "PD6"', 'pin = "PB6"')
+    (folder / "small.toml").write_text(text)
+    report = inject_faults(part_of(folder / "small.toml", folder / "firmware"), FaultPlan(count=144))
+    assert [one for one in report.injected if not one.is_as_wanted] == []
+    assert any(one.outcome is Outcome.LAST_MINUTE for one in report.injected)
