@@ -78,7 +78,7 @@ def _misread(error: CycloptsError, tokens: Sequence[str]) -> Problem:
         words = shlex.join(error.unused_tokens or ())
         summary = f"there are words too many: {words}"
     else:
-        summary = str(error).rstrip(".")
+        summary = str(error).split(" Available commands:")[0].rstrip(".")  # the help lists them all
         summary = summary[:1].lower() + summary[1:]
     return Problem(
         "COMMAND-001",
