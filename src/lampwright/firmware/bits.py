@@ -68,11 +68,15 @@ def _nearest(
 ) -> BitCycles | None:
     best: tuple[float, int] | None = None
     chosen = None
-    for zero_high in _fitting(timing.zero_high, clock, tolerance):
-        for one_high in _fitting(timing.one_high, clock, tolerance):
-            for zero_low in _fitting(timing.zero_low, clock, tolerance):
+    one_lows = _fitting(timing.one_low, clock, tolerance)
+    zero_highs, one_highs, zero_lows = (
+        _fitting(window, clock, tolerance) for window in (timing.zero_high, timing.one_high, timing.zero_low)
+    )
+    for zero_high in zero_highs:
+        for one_high in one_highs:
+            for zero_low in zero_lows:
                 bit = BitCycles(zero_high, one_high, zero_high + zero_low)
-                if not can_be_sent(bit) or bit.one_low not in _fitting(timing.one_low, clock, tolerance):
+                if bit.one_low not in one_lows or not can_be_sent(bit):
                     continue
                 rank = (round(_distance(bit, timing, clock), 24), bit.period)
                 if best is None or rank < best:
