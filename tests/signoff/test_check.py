@@ -88,6 +88,13 @@ def test_a_look_that_is_not_there_is_named_even_when_no_board_has_room(small: Sm
     assert [problem.code for problem in caught.value.problems] == ["SHOW-001"]
 
 
+def test_what_no_firmware_can_be_written_for_is_refused_by_the_check(small: Small) -> None:
+    slow = small(('rate = "10 /s"', 'rate = "8 /s"'))
+    with pytest.raises(MakerError) as caught:
+        sign_off(slow, Silent())
+    assert [problem.code for problem in caught.value.problems] == ["FIRMWARE-003"]
+
+
 def test_a_section_without_room_stops_before_anything_is_judged(small: Small) -> None:
     with pytest.raises(MakerError) as caught:
         sign_off(small(('on = "post"', 'on = "post"\nbare_start = "3.99 m"')), Silent())

@@ -11,7 +11,7 @@ from lampwright.firmware.compiler_choice import find_compiler
 from lampwright.firmware.compiler_wasi import WasiCompiler
 from lampwright.firmware.image import RamSymbol
 from lampwright.firmware.pins import SourceRun
-from lampwright.firmware.write import FirmwareSource, write_firmware
+from lampwright.firmware.write import FirmwareSource, refusals, write_firmware
 
 __all__ = [
     "Compiler",
@@ -24,5 +24,6 @@ __all__ = [
     "WheelCompiler",
     "build",
     "find_compiler",
+    "refusals",
     "write_firmware",
 ]

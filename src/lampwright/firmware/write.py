@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from lampwright.firmware.templates import fill
 from lampwright.look.cpp import PRELUDE
 from lampwright.parts.model import Board
 from lampwright.show.model import CircuitShow
+from lampwright.units.errors import MakerError, Problem
 
 SOURCES = ("main.cpp", "clock.cpp", "show.cpp")
 HEADERS = ("arithmetic.h", "clock.h", "looks.h", "sender.h", "show.h")
@@ -58,6 +60,25 @@ def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
         FIRMWARE-001 to -006 when the board can't do it; nothing is written then. FIRMWARE-010 when
         the folder can't be written; FIRMWARE-011 for times beyond the chip's counters.
     """
+    source = _plan(show, folder)
+    for name, text in _texts(show, source).items():
+        write_text(folder / name, text)
+    return source
+
+
+def refusals(shows: Iterable[CircuitShow]) -> tuple[Problem, ...]:
+    """Return why no firmware can be written for these shows: for each circuit what is found first, or nothing."""
+    problems: list[Problem] = []
+    for show in shows:
+        try:
+            _plan(show, Path())
+        except MakerError as error:
+            problems += error.problems
+    return tuple(problems)
+
+
+def _plan(show: CircuitShow, folder: Path) -> FirmwareSource:
+    """Return what would be written for a show, or raise what :func:`write_firmware` does before it writes."""
     circuit = show.layout.circuit
     board, timing = circuit.board, circuit.strip.timing
     check_ram(show)
@@ -67,7 +88,7 @@ def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
     bit = bit_cycles_for(timing, board.clock.value, board.clock_tolerance.value, circuit.name)
     pacing = pace(show.frame_ms, show.n_pixel, bit, timing.latch, board.clock.value, target, circuit.name)
     fuses = fuses_for(board, target, circuit.name)
-    source = FirmwareSource(
+    return FirmwareSource(
         folder=folder,
         circuit=circuit.name,
         board=board,
@@ -81,9 +102,6 @@ def write_firmware(show: CircuitShow, folder: Path) -> FirmwareSource:
         sources=(*SOURCES, "minutes.cpp") if show.goes_on_until else SOURCES,
         headers=(*HEADERS, "minutes.h") if show.goes_on_until else HEADERS,
     )
-    for name, text in _texts(show, source).items():
-        write_text(folder / name, text)
-    return source
 
 
 def _texts(show: CircuitShow, source: FirmwareSource) -> dict[str, str]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.findings.model import Finding, Severity
+from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
 from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails
@@ -48,12 +49,14 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     Raises
     ------
     MakerError
-        What in the piece file, its layout or its looks can't be read or is wrong.
+        What in the piece file, its layout or its looks can't be read or is wrong; what no firmware can be written
+        for, unless a finding says so already.
     """
     layout = lay_out(piece)
     boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
     fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
     shows = compile_show(dataclasses.replace(layout, circuits=fitting))
+    _refuse_what_firmware_cannot_do(shows, boards)
     networks = _ready_networks(fitting)
     draws, rails, flashes = _measure(piece, shows, networks, progress)
     powers = {
@@ -87,6 +90,13 @@ def _measure(
     view = view_piece([show.layout for show in shows])
     measured = measure_shows(shows, networks, piece.show, view, progress)
     return measured.draws, measured.rails, check_flashes(piece, shows, view, measured.flashing)
+
+
+def _refuse_what_firmware_cannot_do(shows: tuple[CircuitShow, ...], boards: dict[str, tuple[Finding, ...]]) -> None:
+    """Raise now what building would refuse, so that no piece passes its checks that can't be built."""
+    sound = [show for show in shows if has_passed(boards[show.layout.circuit.name])]
+    if problems := refusals(sound):
+        raise MakerError(problems)
 
 
 def _has_room(findings: tuple[Finding, ...]) -> bool:
