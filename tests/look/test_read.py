@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lampwright.look import Program, TablePool, read_look, settle
+from lampwright.look import CueTime, Program, TablePool, read_look, settle
+from lampwright.look.build import build
 from lampwright.units import MakerError, Place
 
 LOOK = '''"""Test."""
@@ -202,9 +203,24 @@ def test_more_settings_than_a_maker_can_keep_apart_are_refused_at_the_first_one_
     assert _message(_with_settings(18)) == (
         "looks/my.look:17:1: error LOOK-010: the look has too many settings\n"
         f"   17 | {line}\n"
-        f"      | {'^' * len(line)}\n"
+        f"      | {'^' * len('part_16')}\n"
         "found:   18 settings\n"
         "allowed: at most 16 settings\n"
         'do:      write those that no cue changes as plain values, such as "width = 0.3"'
         "   (lampwright explain LOOK-010)"
+    )
+
+
+def test_a_setting_can_not_take_the_name_of_an_input_or_a_function() -> None:
+    settings = [f'{name} = setting(1, least=0, most=2, help="low")' for name in ("pace", "wave", "floor")]
+    look = read_look("\n".join([*settings, "colour = light(wave, wave, wave)"]), "my", "looks/my.look")
+    with pytest.raises(MakerError) as caught:
+        build(look, {"pace": 1.0, "wave": 1.0, "floor": 1.0}, CueTime(10.0))
+    assert caught.value.render() == (
+        'looks/my.look:3:1: error LOOK-003: "floor" has a meaning already\n'
+        '    3 | floor = setting(1, least=0, most=2, help="low")\n'
+        "      | ^^^^^\n"
+        'found:   "floor"\n'
+        "allowed: a name of your own\n"
+        "do:      choose another name   (lampwright explain LOOK-003)"
     )

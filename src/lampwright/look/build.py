@@ -12,7 +12,7 @@ from lampwright.look.colour import COLDEST_KELVIN, HOTTEST_KELVIN, hex_to_linear
 from lampwright.look.graph import CIRCUIT_INPUTS, PIXEL_INPUTS, TRUTHS, Graph, Node
 from lampwright.look.source import Change, Look
 from lampwright.look.source import Value as SettingValue
-from lampwright.units.errors import MakerError, Problem
+from lampwright.units.errors import MakerError, Place, Problem
 
 INPUTS = ("time", *PIXEL_INPUTS, *CIRCUIT_INPUTS)
 """What a look is given: the cue's time [s], and the pixel's and circuit's places and numbers."""
@@ -60,7 +60,7 @@ def build(look: Look, settings: Mapping[str, SettingValue], cue: CueTime) -> Dra
         LOOK-002 unknown name, LOOK-003 wrong call, LOOK-004 wrong kind of value.
     """
     builder = _Builder(look, settings, cue)
-    problems: list[Problem] = []
+    problems = [_taken(name, look.declared[name]) for name in look.declared if name in TAKEN]
     for statement in look.statements:
         try:
             builder.assign(statement)
@@ -111,9 +111,8 @@ class _Builder:
     def assign(self, statement: ast.Assign) -> None:
         target = statement.targets[0]
         assert isinstance(target, ast.Name)
-        if target.id in INPUTS or target.id in FUNCTIONS:
-            raise self._error("LOOK-003", f'"{target.id}" has a meaning already', target, f'"{target.id}"',
-                              "a name of your own", "choose another name")  # fmt: skip
+        if target.id in TAKEN:
+            raise MakerError([_taken(target.id, self.look.place(target))])
         value = self.value(statement.value)
         if target.id == "colour" and isinstance(value, Node):
             raise self._error("LOOK-004", '"colour" has to be a colour', statement.value, _say(value),
@@ -285,6 +284,11 @@ class _Builder:
         return MakerError([Problem(code, summary, found, allowed, do, self.look.place(at))])
 
 
+def _taken(name: str, place: Place) -> Problem:
+    summary = f'"{name}" has a meaning already'
+    return Problem("LOOK-003", summary, f'"{name}"', "a name of your own", "choose another name", place)
+
+
 def _say(value: Value) -> str:
     if isinstance(value, Colour):
         return "a colour"
@@ -439,3 +443,6 @@ FUNCTIONS: dict[str, Function] = {
     "light": Function("light(red, green, blue): a colour from linear shares, 0 to 1", 3, 3, _light),
 }
 """What a look can call."""
+
+TAKEN = frozenset((*INPUTS, *FUNCTIONS))
+"""Names that a look may not give to anything of its own."""

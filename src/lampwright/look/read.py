@@ -54,7 +54,7 @@ def read_look(text: str, name: str, file: str) -> Look:
     title = _take_title(body)
     problems: list[Problem] = []
     settings: dict[str, Setting] = {}
-    declared: list[Place] = []
+    declared: dict[str, Place] = {}
     statements: list[ast.Assign] = []
     for statement in body:
         problem = _check_form(statement, file, lines)
@@ -68,16 +68,16 @@ def read_look(text: str, name: str, file: str) -> Look:
                 problems.append(read)
             else:
                 settings[read.name] = read
-                declared.append(place_of(statement, file, lines))
+                declared[read.name] = place_of(statement.targets[0], file, lines)
         else:
             statements.append(statement)
     if len(declared) > MOST_SETTINGS:
-        problems.append(_too_many_settings(declared))
+        problems.append(_too_many_settings(list(declared.values())))
     if not problems and (not statements or _target(statements[-1]) != "colour"):
         problems.append(_no_colour(body, file, lines))
     if problems:
         raise MakerError(problems)
-    return Look(name, title, file, lines, settings, tuple(statements))
+    return Look(name, title, file, lines, settings, declared, tuple(statements))
 
 
 def _parse(text: str, file: str, lines: tuple[str, ...]) -> ast.Module:

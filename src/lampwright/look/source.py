@@ -60,6 +60,8 @@ class Look:
     file: str
     lines: tuple[str, ...]
     settings: Mapping[str, Setting]
+    declared: Mapping[str, Place]
+    """Where the name of each setting stands."""
     statements: tuple[ast.Assign, ...]
 
     def place(self, node: ast.AST) -> Place:
