@@ -104,6 +104,11 @@ class Bench(Protocol):
         ...
 
     @property
+    def true_clock_hz(self) -> float:
+        """Core clock as it is: cycles of a second that the world's clocks count. [Hz]"""
+        ...
+
+    @property
     def cycle(self) -> int:
         """Cycles since power-on; goes on through resets."""
         ...
@@ -135,8 +140,8 @@ class Bench(Protocol):
         """Return the timing figures of one line."""
         ...
 
-    def reset(self, cause: ResetCause) -> None:
-        """Reset the chip now, for this cause; RAM is kept unless the cause is a power-on."""
+    def reset(self, cause: ResetCause, held: float = 0.0) -> None:
+        """Reset the chip now, for this cause, and hold it so many seconds; RAM is kept unless it is a power-on."""
         ...
 
     def hang(self) -> None:

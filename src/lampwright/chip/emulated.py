@@ -50,11 +50,15 @@ class EmulatedChip:
     firmware : bytes
         Flash image from address 0; the rest of the flash is erased.
     clock_hz : float
-        Core clock. [Hz]
+        Nominal core clock. [Hz]
     lines : sequence of Line
         Data lines to listen to.
     chip : str
         "atmega328p", "atmega2560" or "atmega32u4".
+    clock_error : float
+        By how much the crystal or resonator runs fast; 0.005 is 0.5 % fast. Cycles are counted as ever, but
+        a second has more of them: the line's windows, the watchdog and EEPROM writes, whose oscillators are
+        their own, take so many more cycles.
     watchdog_error : float
         By how much of its nominal length a watchdog time-out is longer; 0.1 is 10 % late.
     start_up : float
@@ -79,6 +83,7 @@ class EmulatedChip:
         lines: Sequence[Line],
         chip: str = "atmega328p",
         *,
+        clock_error: float = 0.0,
         watchdog_error: float = 0.0,
         start_up: float = 0.0,
         wake_up_cycles: int = WAKE_UP_CYCLES,
@@ -96,16 +101,17 @@ class EmulatedChip:
             if len(image) > size:
                 raise ValueError(f"{what} of {len(image)} bytes does not fit into {size}")
         self._clock_hz = clock_hz
+        self._true_clock_hz = true_hz = clock_hz * (1 + clock_error)
         self._noise = np.random.default_rng(noise_seed)
         self._taken: list[TakenFrames] = []
-        self._identity = _identify(self._map.name, firmware, clock_hz, lines)
-        self._state = _new_state(self._map, firmware, eeprom, lines, clock_hz)
+        self._identity = _identify(self._map.name, firmware, true_hz, lines)
+        self._state = _new_state(self._map, firmware, eeprom, lines, true_hz)
         scalar = self._state.scalar
         for setting in range(N_WATCHDOG_SETTING):
             seconds = (WATCHDOG_SHORTEST << setting) / WATCHDOG_HZ * (1 + watchdog_error)
-            scalar[state.WATCHDOG_PERIOD + setting] = round(seconds * clock_hz)
-        scalar[state.EEPROM_WRITE] = round(EEPROM_WRITE * clock_hz)
-        scalar[state.EEPROM_HALF] = round(EEPROM_HALF * clock_hz)
+            scalar[state.WATCHDOG_PERIOD + setting] = round(seconds * true_hz)
+        scalar[state.EEPROM_WRITE] = round(EEPROM_WRITE * true_hz)
+        scalar[state.EEPROM_HALF] = round(EEPROM_HALF * true_hz)
         scalar[state.START_UP] = round(start_up * clock_hz)
         scalar[state.WAKE_UP] = wake_up_cycles
         self.reset(ResetCause.POWER_ON)
@@ -114,6 +120,11 @@ class EmulatedChip:
     def clock_hz(self) -> float:
         """Nominal core clock. [Hz]"""
         return self._clock_hz
+
+    @property
+    def true_clock_hz(self) -> float:
+        """Core clock as it is, with its error. [Hz]"""
+        return self._true_clock_hz
 
     @property
     def cycle(self) -> int:
@@ -264,8 +275,11 @@ class EmulatedChip:
             lengths=lengths,
         )
 
-    def reset(self, cause: ResetCause) -> None:
-        """Reset the chip now, for this cause; RAM is kept unless the cause is a power-on."""
+    def reset(self, cause: ResetCause, held: float = 0.0) -> None:
+        """Reset the chip now, for this cause; RAM is kept unless the cause is a power-on.
+
+        For ``held`` seconds, such as a brown-out lasts, the chip then stands with its pins low before it starts.
+        """
         scalar, memory = self._state.scalar, self._state.memory
         if cause in (ResetCause.POWER_ON, ResetCause.BROWN_OUT) and self.cycle < scalar[state.EEPROM_BUSY]:
             # the byte being written is lost with the power
@@ -276,6 +290,7 @@ class EmulatedChip:
             memory[:] = self._noise.integers(0, 256, len(memory))
         scalar[state.STOP] = state.RUNNING
         scalar[state.RESET_WANTED] = _CAUSE_BITS[cause]
+        scalar[state.HELD] = round(held * self._true_clock_hz)
         self.run(self.cycle)
 
     def hang(self) -> None:

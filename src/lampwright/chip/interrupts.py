@@ -70,7 +70,8 @@ def reset_chip(chip: ChipState, causes: int) -> None:
     for port in range(N_PORT):
         scalar[state.PIN_BEFORE + port] = 0
         drive_port(chip, port, NOTHING, now)
-    scalar[state.CYCLE] = now + scalar[state.START_UP]
+    scalar[state.CYCLE] = now + scalar[state.HELD] + scalar[state.START_UP]
+    scalar[state.HELD] = 0
     scalar[state.PROGRAM_COUNTER] = 0
     scalar[state.SLEEPING] = state.AWAKE
     scalar[state.AWAKE_SINCE] = scalar[state.CYCLE]

@@ -60,6 +60,7 @@ LONGEST_AWAKE = 45  # from waking up, or a reset, to falling asleep [cycle]
 WATCHDOG_PERIOD = 48  # 10 fields: time-out for each prescaler setting [cycle]
 TIMER0 = 60  # 5 fields, see TIMER_SYNC
 N_WATCHDOG_RESET = 69  # resets by the watchdog so far
+HELD = 70  # for which the coming reset holds the chip before it starts up [cycle]
 
 # what a chip is, set once
 FIRST_RAM = 65  # lowest RAM address
