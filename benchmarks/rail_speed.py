@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from functools import partial
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from typing import Any
@@ -50,6 +51,11 @@ def netlist_of(network: Any, codes: Any) -> str:
     return str(module.netlist(network, codes))
 
 
+def simulate(folder: str) -> None:
+    """Run the simulator on the network in a folder."""
+    subprocess.run(["ngspice", "-b", "-r", "out.raw", "net.cir"], cwd=folder, capture_output=True, check=False)
+
+
 def simulator_frame(text: str) -> float:
     """Return the simulator's time for one more frame in the same process. [s]"""
     volts = 5.0
@@ -58,10 +64,7 @@ def simulator_frame(text: str) -> float:
         sweep = f".dc Vpack {volts} {volts + 1e-6 * steps!r} 1e-6"
         with tempfile.TemporaryDirectory() as folder:
             (Path(folder) / "net.cir").write_text(text.replace(".op", sweep))
-            command = ["ngspice", "-b", "-r", "out.raw", "net.cir"]
-            taken.append(
-                best_of(2, lambda at=folder: subprocess.run(command, cwd=at, capture_output=True, check=False))
-            )
+            taken.append(best_of(2, partial(simulate, folder)))
     return (taken[1] - taken[0]) / 99
 
 

@@ -16,6 +16,8 @@ class Status(Enum):
     FROM_MEMORY = "from memory"
     MAKER = "maker"
     """Stated or measured by the maker in the piece file."""
+    MEASURED = "measured"
+    """Fitted to the maker's own meter readings."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry, SpanEntry
 from lampwright.piece.source import Path
 from lampwright.piece.validate import Draft
-from lampwright.piece.wires import check_origins, read_feeds, read_joints, read_wiring
+from lampwright.piece.wires import check_origins, check_readings, read_feeds, read_joints, read_readings, read_wiring
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
@@ -47,7 +47,9 @@ def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit
                 report.at_value(listed.path, _circuit_empty(name))
             cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * entry.pack.current_limit.value
             wiring = read_wiring(entry, report.locations.value(listed.path))
-            circuits.append(Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring))
+            circuits.append(
+                Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring, read_readings(entry))
+            )
     return tuple(circuits)
 
 
@@ -93,6 +95,7 @@ def _circuit_empty(name: str) -> Problem:
 def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
     """Check what holds for an entry whatever its members are."""
     runs = list(enumerate(entry.run))
+    check_readings(entry, path, report)
     taken = NamesTaken("run", report)
     pins: dict[str, str] = {}
     for index, run in runs:

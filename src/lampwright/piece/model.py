@@ -131,6 +131,17 @@ class Joint:
     resistance: float  # of each rail [ohm]
 
 
+@dataclass(frozen=True)
+class Reading:
+    """What a meter showed while all pixels of the circuit stood at one code."""
+
+    codes: tuple[int, int, int]
+    current: float  # out of the pack [A]
+    head: float  # at the head of the run [V]
+    far_end: float  # at its far end [V]
+    run: str
+
+
 def head_feed() -> tuple[Feed, ...]:
     """Return how a run is fed unless the maker says otherwise: at its head, by 0.3 m of AWG 20."""
     return (Feed(0.0, Cable(find(Wire, "awg-20"), 0.3)),)
@@ -182,6 +193,7 @@ class Circuit:
     80 % of the pack's limit (common practice, no source). [A]"""
     runs: tuple[Run, ...]
     wiring: Wiring = field(default_factory=Wiring)
+    readings: tuple[Reading, ...] = ()
 
     @property
     def strip(self) -> Strip:

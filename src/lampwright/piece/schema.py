@@ -112,6 +112,15 @@ class JointEntry(Table):
     resistance: Annotated[float, Quantity('"20 mohm"', "resistance", least="0 ohm", most="1 kohm").field()]
 
 
+class ReadingEntry(Table):
+    pattern: Annotated[str, Choice('"white"', ("dark", "red", "green", "blue", "white")).field()]
+    level: Annotated[float, Quantity('"100 %"', "share", least="0 %", most="100 %").field()] = 1.0
+    current: Annotated[float, Quantity('"1.62 A"', "current", least="0 A", most="100 A").field()]
+    head: Annotated[float, Quantity('"4.85 V"', "voltage", above="0 V", most="60 V").field()]
+    far_end: Annotated[float, Quantity('"4.31 V"', "voltage", above="0 V", most="60 V").field()]
+    run: Annotated[str | None, Name('"hoop"').field()] = None
+
+
 class RunEntry(Table):
     name: Annotated[str, Name('"hoop"').field()]
     strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
@@ -136,6 +145,7 @@ class CircuitEntry(Table):
     copper: Annotated[float | None, Quantity('"40 degC"', "temperature", least="-40 degC", most="120 degC").field()] = (
         None
     )
+    reading: list[ReadingEntry] = []
     run: list[RunEntry] = Field(min_length=1, examples=["[[circuit.run]]"])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lampwright.piece.model import Cable, Feed, Joint, Origin, Wiring, head_feed, short_lead
+from lampwright.piece.model import Cable, Feed, Joint, Origin, Reading, Wiring, head_feed, short_lead
 from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry
 from lampwright.piece.source import Path
@@ -42,6 +42,33 @@ def read_joints(run: RunEntry) -> tuple[Joint, ...]:
     return tuple(Joint(joint.at, joint.resistance) for joint in run.joint)
 
 
+def read_readings(entry: CircuitEntry) -> tuple[Reading, ...]:
+    """Return a circuit's meter readings; the run is its first where none is named."""
+    return tuple(
+        Reading(
+            _codes(reading.pattern, round(255 * reading.level)),
+            reading.current,
+            reading.head,
+            reading.far_end,
+            reading.run if reading.run is not None else entry.run[0].name,
+        )
+        for reading in entry.reading
+    )
+
+
+def _codes(pattern: str, code: int) -> tuple[int, int, int]:
+    lit = {"dark": (0, 0, 0), "red": (1, 0, 0), "green": (0, 1, 0), "blue": (0, 0, 1), "white": (1, 1, 1)}[pattern]
+    return lit[0] * code, lit[1] * code, lit[2] * code
+
+
+def check_readings(entry: CircuitEntry, path: Path, report: Report) -> None:
+    """Check that each reading is of a run of this circuit."""
+    names = [run.name for run in entry.run]
+    for number, reading in enumerate(entry.reading):
+        if reading.run is not None and reading.run not in names:
+            report.at_value((*path, "reading", number, "run"), _unknown_run(reading.run, names))
+
+
 def check_origins(run: RunEntry, names: Sequence[str], path: Path, report: Report) -> None:
     """Check that each feed starts at a run of the same circuit."""
     for number, feed in enumerate(run.feed or ()):
@@ -55,10 +82,10 @@ def check_origins(run: RunEntry, names: Sequence[str], path: Path, report: Repor
 def _unknown_run(name: str, names: Sequence[str]) -> Problem:
     return Problem(
         code="PIECE-028",
-        summary=f'this circuit has no run "{name}" to take power from',
+        summary=f'this circuit has no run "{name}"',
         found=f'"{name}"',
         allowed=quoted_list(names),
-        do=did_you_mean(name, names, "name one of the runs allowed, or leave from out: then the lead feeds it"),
+        do=did_you_mean(name, names, "name one of the runs allowed, or leave this out"),
     )
 
 

@@ -1,8 +1,8 @@
 """Judge power, rails and board: in come a circuit's layout, its show and its frames, out go findings.
 
-:func:`frame_currents` measures frames block by block, :func:`gather` makes a :class:`Draw` of them;
-:func:`ready_rails` makes a circuit's wiring ready, :func:`rail_part` solves it for every frame of a block,
-:func:`gather_rails` makes a :class:`RailDraw`; :func:`check_power`, :func:`check_rails` and :func:`check_board` turn
+:func:`with_readings` fits a circuit's figures to its meter readings and :func:`ready_rails` makes its wiring ready;
+:func:`frame_currents` and :func:`rail_part` measure frames block by block, :func:`gather` and :func:`gather_rails` make
+a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_rails` and :func:`check_board` turn
 figures into findings.
 """
 
@@ -11,6 +11,7 @@ from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
 from lampwright.power.rail_check import check_rails
 from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
+from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
 
 __all__ = [
@@ -29,4 +30,5 @@ __all__ = [
     "n_frame_to_measure",
     "rail_part",
     "ready_rails",
+    "with_readings",
 ]

@@ -10,7 +10,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
-from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails
+from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails, with_readings
 from lampwright.show import CircuitShow, check_flashes, check_levels, compile_show, view_piece
 from lampwright.signoff.measure import measure_shows
 from lampwright.signoff.progress import Progress
@@ -53,6 +53,7 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         for, unless a finding says so already.
     """
     layout = lay_out(piece)
+    layout = dataclasses.replace(layout, circuits=tuple(with_readings(circuit) for circuit in layout.circuits))
     boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
     fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
     shows = compile_show(dataclasses.replace(layout, circuits=fitting))
