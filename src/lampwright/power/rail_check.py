@@ -10,6 +10,7 @@ from lampwright.layout.model import CircuitLayout
 from lampwright.parts.model import Figure, Wire
 from lampwright.piece.model import Circuit, Piece
 from lampwright.power.basis import basis
+from lampwright.power.feed_search import search_feeds
 from lampwright.power.pack import whole_percent_below
 from lampwright.power.pixel_model import channel_shares
 from lampwright.power.rail_draw import RailDraw
@@ -61,7 +62,7 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         severity = Severity.FAIL if lowest < rails.network.model.safe else Severity.WARN
         fits = whole_percent_below(piece.show.brightness * light_that_holds(rails, worst, least))
         dimmer = f', or write brightness = "{fits} %"' if fits else ""
-        do = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]))}{dimmer}"
+        do = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), worst, least)}{dimmer}"
     return Finding(
         "POWER-010",
         severity,
@@ -77,9 +78,13 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
     )
 
 
-def _nearer_power(layout: CircuitLayout, pixel: int) -> str:
-    """Return where another feed would help a pixel most."""
+def _nearer_power(layout: CircuitLayout, pixel: int, worst: NDArray[np.uint8], least: float) -> str:
+    """Return the fewest feeds that would serve a pixel's run, else where another feed would help it most."""
     run = next(each for each in layout.runs if each.first <= pixel < each.first + each.n_pixel)
+    plan = search_feeds(layout, run, worst, least)
+    if plan is not None:
+        places = " and ".join(f"{100 * at:.0f} %" for at in plan.places)
+        return f'feed "{run.run.name}" at {places} of its length, each by {plan.wire.name} along the run'
     share = (pixel - run.first + 0.5) / run.n_pixel
     at = 1.0 if share > 0.9 else round(share, 1)
     if any(abs(feed.at - at) < 0.05 for feed in run.run.feeds):
