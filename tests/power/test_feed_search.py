@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable
 from itertools import combinations
 
@@ -39,4 +38,3 @@ def test_the_plan_is_the_one_that_trying_everything_finds(
 def test_what_no_feed_can_serve_is_said(show_of: BuildShow) -> None:
     layout = show_of(150).layout
     assert search_feeds(layout, layout.runs[0], np.full((150, 3), 255, np.uint8), 4.9) is None
-    assert dataclasses.is_dataclass(layout)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from collections.abc import Callable
 
@@ -89,4 +88,3 @@ def test_the_drop_of_a_wire_is_ohms_law(show_of: BuildShow, judge: Judge) -> Non
     finding = judge(show, [level, level])["POWER-011"]
     assert finding.severity is Severity.PASS
     assert "lead 61" in finding.summary or "lead 0.061" in finding.summary
-    assert dataclasses.is_dataclass(finding)
