@@ -125,18 +125,19 @@ def _place_span(section: SpanSection, density: float, where: str) -> tuple[_Plac
             "a cord pulled straight pulls its posts over",
         )
     curve = hang(width, float(end[2] - start[2]), section.sag)
-    x, height = curve.points(_distances(curve.length, density))
+    length = float(curve.length)
+    x, height = curve.points(_distances(length, density))
     xyz = start + np.stack([level[0] / width * x, level[1] / width * x, height], axis=1)
     lowest = float(xyz[:, 2].min(initial=math.inf))
     if lowest < 0:
-        return _Placed(curve.length, xyz), Problem(
+        return _Placed(length, xyz), Problem(
             "LAYOUT-005",
             f"{where} hangs into the ground",
             f"its lowest pixel at {_metres(lowest)} with a sag of {_metres(section.sag)}",
             "every pixel above the ground; over a path, people need head room too",
             "give it less sag or higher ends",
         )
-    return _Placed(curve.length, xyz), None
+    return _Placed(length, xyz), None
 
 
 def _distances(usable: float, density: float) -> NDArray[np.float64]:
