@@ -12,12 +12,14 @@ from lampwright.parts import (
     FIGURE_KINDS,
     Board,
     Capacitor,
+    Cord,
     Figure,
     Fuse,
     Pack,
     Part,
     Status,
     Strip,
+    Tube,
     Wire,
     find,
     load_catalogue,
@@ -35,6 +37,8 @@ PARTS: list[Part] = [
         CATALOGUE.wires,
         CATALOGUE.fuses,
         CATALOGUE.capacitors,
+        CATALOGUE.tubes,
+        CATALOGUE.cords,
     )
     for part in shelf.values()
 ]
@@ -88,6 +92,8 @@ def test_names_are_unique_over_all_shelves() -> None:
         (Wire, "mm2-0.75"),
         (Fuse, "fuse-3a"),
         (Capacitor, "cap-1000uf"),
+        (Tube, "conduit-1"),
+        (Cord, "nylon-550"),
     ],
 )
 def test_a_part_is_found_by_its_name(kind: Any, name: str) -> None:

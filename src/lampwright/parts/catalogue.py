@@ -14,18 +14,20 @@ from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
 from lampwright.parts.model import (
     Board,
     Capacitor,
+    Cord,
     Figure,
     Fuse,
     LineTiming,
     Pack,
     Status,
     Strip,
+    Tube,
     Window,
     Wire,
 )
 from lampwright.units import Kind, MakerError, Problem, parse
 
-PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor)
+PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor, Tube, Cord)
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,8 @@ class Catalogue:
     wires: Mapping[str, Wire]
     fuses: Mapping[str, Fuse]
     capacitors: Mapping[str, Capacitor]
+    tubes: Mapping[str, Tube]
+    cords: Mapping[str, Cord]
 
     def of(self, kind: type[PartT]) -> Mapping[str, PartT]:
         """Return the parts of one kind, such as ``Strip``, by name."""
@@ -48,6 +52,8 @@ class Catalogue:
             Wire: self.wires,
             Fuse: self.fuses,
             Capacitor: self.capacitors,
+            Tube: self.tubes,
+            Cord: self.cords,
         }
         return shelves[kind]
 
@@ -62,6 +68,8 @@ def load_catalogue() -> Catalogue:
         wires=_by_name([Wire(**_figures(Wire, row), **_labels(row)) for row in _read("wire")["wire"]]),
         fuses=_by_name(_fuses(_read("fuses"))),
         capacitors=_by_name(_capacitors(_read("capacitors"))),
+        tubes=_by_name(_tubes(_read("tubes"))),
+        cords=_by_name([Cord(**_figures(Cord, row), **_labels(row)) for row in _read("cords")["cord"]]),
     )
 
 
@@ -173,6 +181,10 @@ def _boards(raw: dict[str, Any]) -> list[Board]:
         )
         for row in raw["board"]
     ]
+
+
+def _tubes(raw: dict[str, Any]) -> list[Tube]:
+    return [Tube(**_figures(Tube, {**raw["metal"][row["metal"]], **row}), **_labels(row)) for row in raw["tube"]]
 
 
 def _fuses(raw: dict[str, Any]) -> list[Fuse]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from lampwright.parts.model import Board, Capacitor, Fuse, Pack, Strip, Wire
+from lampwright.parts.model import Board, Capacitor, Cord, Fuse, Pack, Strip, Tube, Wire
 from lampwright.units import Kind
 
-Part = Strip | Pack | Board | Wire | Fuse | Capacitor
+Part = Strip | Pack | Board | Wire | Fuse | Capacitor | Tube | Cord
 
 FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Strip: {
@@ -52,6 +52,20 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Wire: {"area": "area", "resistance": "linear resistance", "ampacity": "current"},
     Fuse: {"rating": "current", "voltage": "voltage"},
     Capacitor: {"capacitance": "capacitance", "voltage": "voltage"},
+    Tube: {
+        "outside": "length",
+        "wall": "length",
+        "mass": "linear mass",
+        "yield_stress": "pressure",
+        "modulus": "pressure",
+    },
+    Cord: {
+        "diameter": "length",
+        "mass": "linear mass",
+        "strength": "force",
+        "stretch": "share",
+        "knot_loss": "share",
+    },
 }
 
 NOUNS: dict[type[Part], str] = {
@@ -61,6 +75,8 @@ NOUNS: dict[type[Part], str] = {
     Wire: "wire",
     Fuse: "fuse",
     Capacitor: "capacitor",
+    Tube: "tube",
+    Cord: "cord",
 }
 """What a maker calls each kind of part."""
 
@@ -112,6 +128,20 @@ MOST: dict[type[Part], dict[str, str]] = {
     Wire: {"area": "1000 mm2", "resistance": "100 ohm/m", "ampacity": "1000 A"},
     Fuse: {"rating": "1000 A", "voltage": "1 kV"},
     Capacitor: {"capacitance": "10 F", "voltage": "1 kV"},
+    Tube: {
+        "outside": "1 m",
+        "wall": "100 mm",
+        "mass": "1000 kg/m",
+        "yield_stress": "3 GPa",
+        "modulus": "1000 GPa",
+    },
+    Cord: {
+        "diameter": "100 mm",
+        "mass": "100 kg/m",
+        "strength": "1000 kN",
+        "stretch": "300 %",
+        "knot_loss": "95 %",
+    },
 }
 """Above these a figure is a slip of the finger or of the unit (our choice; no judgement of the part)."""
 

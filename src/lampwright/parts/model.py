@@ -134,6 +134,32 @@ class Wire:
 
 
 @dataclass(frozen=True)
+class Tube:
+    """Round tube that members are made of."""
+
+    name: str
+    title: str
+    outside: Figure  # diameter [m]
+    wall: Figure  # [m]
+    mass: Figure  # [kg/m]
+    yield_stress: Figure  # least, of the alloy as sold [Pa]
+    modulus: Figure  # of elasticity [Pa]
+
+
+@dataclass(frozen=True)
+class Cord:
+    """Cord or wire rope that carries a span."""
+
+    name: str
+    title: str
+    diameter: Figure  # [m]
+    mass: Figure  # [kg/m]
+    strength: Figure  # least breaking load, without knots [N]
+    stretch: Figure  # share by which it is longer when it breaks [1]
+    knot_loss: Figure  # share of its strength that a knot or a clamp costs [1]
+
+
+@dataclass(frozen=True)
 class Fuse:
     """Blade fuse."""
 

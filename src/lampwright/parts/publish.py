@@ -24,6 +24,8 @@ def published() -> str:
         ("Wire", catalogue.wires),
         ("Fuses", catalogue.fuses),
         ("Capacitors", catalogue.capacitors),
+        ("Tubes", catalogue.tubes),
+        ("Cords", catalogue.cords),
     ]
     return head + "".join(f"\n## {title}\n" + _shelf(list(parts.values())) for title, parts in shelves)
 

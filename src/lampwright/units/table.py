@@ -33,6 +33,8 @@ Kind = Literal[
     "area",
     "frequency",
     "memory",
+    "force",
+    "pressure",
 ]
 """What a quantity measures."""
 
