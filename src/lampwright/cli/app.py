@@ -59,14 +59,20 @@ app.command(
     sort_key=7,
 )
 app.command(
+    "lampwright.cli.cuts:cuts",
+    name="cuts",
+    help="Plan the cuts of tube, strip, wire and cord.",
+    sort_key=8,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=8,
+    sort_key=20,
 )
 app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",
-    sort_key=9,
+    sort_key=21,
 )

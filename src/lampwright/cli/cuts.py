@@ -1,0 +1,110 @@
+"""``lampwright cuts``: what to cut from which length."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.cli.options import AsJson, OutFolder, PieceFile
+from lampwright.layout import lay_out
+from lampwright.making import MaterialCuts, cut_all, draw_cuts, equal_bars, read_shelf, read_shop
+from lampwright.piece import read_piece
+
+Shelf = Annotated[Path, Parameter(help="CSV file of what lies on the shelf: part, length, count.")]
+Shop = Annotated[Path, Parameter(help="CSV file of what is sold: part, length, price, pack, days.")]
+
+
+def cuts(
+    piece: PieceFile,
+    /,
+    *,
+    shelf: Shelf | None = None,
+    shop: Shop | None = None,
+    out: OutFolder = Path("out"),
+    as_json: AsJson = False,
+) -> int:
+    """Plan the cuts of tube, strip, wire and cord at the least cost, and draw them.
+
+    Without a price for every length of a material, the least length is bought.
+    """
+    layout = lay_out(read_piece(piece))
+    plans = cut_all(layout, read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ())
+    folder = out / "cuts"
+    folder.mkdir(parents=True, exist_ok=True)
+    for plan in plans:
+        _write(folder / f"{re.sub('[^a-z0-9.]+', '-', plan.material.part.lower())}.svg", draw_cuts(plan))
+    if as_json:
+        print(json.dumps([_plain(plan) for plan in plans], indent=2, ensure_ascii=False))
+        return 0
+    console = Console(highlight=False)
+    for plan in plans:
+        _print(console, plan)
+    console.print(
+        f"Drawings in {folder}. Eyes, ears and hands protected; cut ends deburred and capped.", soft_wrap=True
+    )
+    return 0
+
+
+def _print(console: Console, cuts: MaterialCuts) -> None:
+    material, plan = cuts.material, cuts.plan
+    console.print(f"{material.part}: {_verdict(cuts)}", style="bold")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for column in ("bars", "of", "marks from the end", "rest"):
+        table.add_column(column)
+    for bar, count in equal_bars(cuts):
+        marks = ", ".join(f"{mark:g}" for mark in bar.marks) or "none: use it whole"
+        table.add_row(str(count), bar.stock.name, marks, material.text(bar.rest))
+    console.print(table)
+    console.print("marks in pixels, between which it is cut" if material.kind == "strip" else "marks in millimetres")
+    if plan.n_joint:
+        joints = "1 joint" if plan.n_joint == 1 else f"{plan.n_joint} joints"
+        console.print(f"{joints}: these pieces are longer than anything sold; each is work and a place to fail")
+    console.print()
+
+
+def _verdict(cuts: MaterialCuts) -> str:
+    plan, material = cuts.plan, cuts.material
+    cost = f"{plan.cost / 100:.2f}" if cuts.is_priced else f"{material.text(plan.cost)} to buy"
+    if plan.is_proven:
+        return f"{cost}, proven least"
+    bound = f"{plan.bound / 100:.2f}" if cuts.is_priced else material.text(plan.bound)
+    return f"{cost}, not proven least: no plan needs less than {bound}"
+
+
+def _plain(cuts: MaterialCuts) -> dict[str, object]:
+    material, plan = cuts.material, cuts.plan
+    return {
+        "part": material.part,
+        "unit": "pixel" if material.kind == "strip" else "mm",
+        "cost": plan.cost,
+        "cost_is": "hundredths of the currency" if cuts.is_priced else "length",
+        "bound": plan.bound,
+        "proven": plan.is_proven,
+        "joints": plan.n_joint,
+        "kept": list(plan.kept),
+        "scrap": plan.scrap,
+        "bars": [
+            {
+                "stock": bar.stock.name,
+                "rest": bar.rest,
+                "cuts": [{"piece": cut.piece.name, "from": cut.start, "to": cut.end} for cut in bar.cuts],
+            }
+            for bar in plan.bars
+        ],
+    }
+
+
+def _write(path: Path, text: str) -> None:
+    """Write a file in one step."""
+    temporary = path.with_name(f".{path.name}.part")
+    try:
+        temporary.write_text(text, encoding="utf-8")
+        temporary.replace(path)
+    finally:
+        temporary.unlink(missing_ok=True)

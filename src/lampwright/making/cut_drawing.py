@@ -1,0 +1,59 @@
+"""The cut plan as a drawing to scale: every bar, its pieces, and each mark's distance from the end."""
+
+from __future__ import annotations
+
+from html import escape
+
+from lampwright.making.cutting import Bar
+from lampwright.making.materials import Material, MaterialCuts
+
+WIDTH, ROW, LEFT = 1000, 64, 30
+"""Of the drawing: width, height of each bar's row, margin at the end where cutting begins."""
+
+
+def draw_cuts(cuts: MaterialCuts) -> str:
+    """Return an SVG drawing; equal bars are drawn once with their number. Greys only, so that it prints anywhere."""
+    material, groups = cuts.material, equal_bars(cuts)
+    longest = max((bar.stock.length for bar, _ in groups), default=1)
+    scale = (WIDTH - 2 * LEFT) / longest
+    height = ROW * len(groups) + 50
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" '
+        'font-family="sans-serif" font-size="11">',
+        f'<rect width="{WIDTH}" height="{height}" fill="#fff"/>',
+        f'<text x="{LEFT}" y="20" font-size="15">{escape(material.part)}: cuts, to scale; '
+        "each mark is measured from the left end</text>",
+    ]
+    for row, (bar, count) in enumerate(groups):
+        y = 40 + row * ROW
+        parts.append(f'<text x="{LEFT}" y="{y + 8}">{count} × {escape(bar.stock.name)}</text>')
+        width = bar.stock.length * scale
+        parts.append(f'<rect x="{LEFT}" y="{y + 12}" width="{width:.2f}" height="18" fill="#ddd" stroke="#000"/>')
+        free, low = -1.0, False
+        for cut in bar.cuts:
+            x, end = LEFT + cut.start * scale, LEFT + cut.end * scale
+            parts.append(
+                f'<rect x="{x:.2f}" y="{y + 12}" width="{end - x:.2f}" height="18" fill="#fff" stroke="#000">'
+                f"<title>{escape(cut.piece.name)}: {escape(material.text(cut.piece.length))}</title></rect>"
+            )
+            label = _mark(material, cut.end)
+            low = end < free and not low  # where marks are close, every other label goes one line lower
+            parts.append(
+                f'<text x="{min(end, WIDTH - LEFT):.2f}" y="{y + (54 if low else 42)}" '
+                f'text-anchor="{"end" if end > WIDTH - 60 else "middle"}">{label}</text>'
+            )
+            free = end + 6.5 * len(label)
+        parts.append("")
+    return "\n".join([*parts, "</svg>"]) + "\n"
+
+
+def equal_bars(cuts: MaterialCuts) -> list[tuple[Bar, int]]:
+    """Return each way to cut a stock once, with the number of bars that are cut so."""
+    groups: dict[tuple[str, tuple[int, ...]], list[Bar]] = {}
+    for bar in cuts.plan.bars:
+        groups.setdefault((bar.stock.name, tuple(cut.end for cut in bar.cuts)), []).append(bar)
+    return [(bars[0], len(bars)) for bars in groups.values()]
+
+
+def _mark(material: Material, length: int) -> str:
+    return f"{length} px" if material.kind == "strip" else f"{length} mm"

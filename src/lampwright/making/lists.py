@@ -1,0 +1,162 @@
+"""The maker's lists as CSV files: what lies on the shelf, and what is sold at which price."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from lampwright.units import MakerError, Place, Problem, UnitError, parse
+
+SHELF_COLUMNS = ("part", "length", "count")
+SHOP_COLUMNS = ("part", "length", "price", "pack", "days")
+
+
+@dataclass(frozen=True)
+class ShelfRow:
+    """Something that lies on the shelf."""
+
+    part: str
+    length: float | None  # of each; ``None``: sold by the piece [m]
+    count: int
+
+
+@dataclass(frozen=True)
+class ShopRow:
+    """Something that can be bought."""
+
+    part: str
+    length: float | None  # of each; ``None``: sold by the piece [m]
+    price: int | None  # of one pack, in whole hundredths of the maker's currency
+    pack: int  # how many are sold together
+    days: float  # until it is there [d]
+
+
+def read_shelf(path: Path) -> tuple[ShelfRow, ...]:
+    """Return the rows of a shelf file: columns part, length, count; length may be empty.
+
+    Raises
+    ------
+    MakerError
+        MAKING-001 with all that can't be read, each at its line and column.
+    """
+    table = _Table(path, SHELF_COLUMNS)
+    rows = tuple(ShelfRow(table.text(row, "part"), table.length(row), table.whole(row, "count", 1)) for row in table)
+    table.finish()
+    return rows
+
+
+def read_shop(path: Path) -> tuple[ShopRow, ...]:
+    """Return the rows of a list of what is sold: part, length, price, pack, days; all but the part may be empty.
+
+    Raises
+    ------
+    MakerError
+        MAKING-001 with all that can't be read, each at its line and column.
+    """
+    table = _Table(path, SHOP_COLUMNS)
+    rows = tuple(
+        ShopRow(
+            table.text(row, "part"),
+            table.length(row),
+            table.price(row),
+            table.whole(row, "pack", 1),
+            float(table.whole(row, "days", 0)),
+        )
+        for row in table
+    )
+    table.finish()
+    return rows
+
+
+class _Table:
+    """A CSV file's cells, and the problems that were met."""
+
+    def __init__(self, path: Path, columns: Sequence[str]) -> None:
+        self.path, self.columns = path, columns
+        self.problems: list[Problem] = []
+        self.lines = self._read().splitlines() or [""]
+        reader = csv.reader(io.StringIO("\n".join(self.lines)))
+        header = [cell.strip().lower() for cell in next(reader, [])]
+        for name in header:
+            if name not in columns:
+                self._fault(1, name, "there is no such column", f'"{name}"', "write the columns " + ", ".join(columns))
+        if "part" not in header:
+            self._fault(1, self.lines[0], 'the column "part" is missing', f'"{self.lines[0]}"', 'begin it with "part"')
+        self.rows: list[tuple[int, dict[str, str]]] = []
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                row = dict(zip(header, (cell.strip() for cell in cells), strict=False))
+                self.rows.append((reader.line_num, row))
+        if self.problems:
+            self.finish()
+
+    def __iter__(self) -> Iterator[tuple[int, dict[str, str]]]:
+        return iter(self.rows)
+
+    def text(self, row: tuple[int, dict[str, str]], column: str) -> str:
+        value = row[1].get(column, "")
+        if not value:
+            self._fault(row[0], "", f'the "{column}" is missing', "an empty cell", "name the part, or delete the row")
+        return value
+
+    def length(self, row: tuple[int, dict[str, str]]) -> float | None:
+        value = row[1].get("length", "")
+        if not value:
+            return None
+        try:
+            length = parse(value, "length")
+        except UnitError as error:
+            self._fault(row[0], value, error.problem.summary, f'"{value}"', error.problem.do, 'a length such as "3 m"')
+            return None
+        if length <= 0:
+            self._fault(row[0], value, "this is too small", f'"{value}"', "write the length of one", "more than 0 m")
+        return length
+
+    def whole(self, row: tuple[int, dict[str, str]], column: str, otherwise: int) -> int:
+        value = row[1].get(column, "")
+        if not value:
+            return otherwise
+        if not value.isascii() or not value.isdigit() or len(value) > 6 or (column != "days" and int(value) == 0):
+            least = 0 if column == "days" else 1
+            allowed = f"a whole number from {least} to 999999"
+            self._fault(row[0], value, f'"{column}" is no such number', f'"{value}"', "write digits alone", allowed)
+            return otherwise
+        return int(value)
+
+    def price(self, row: tuple[int, dict[str, str]]) -> int | None:
+        value = row[1].get("price", "")
+        if not value:
+            return None
+        whole, point, part = value.partition(".")
+        digits = whole + part
+        if not digits.isascii() or not digits.isdigit() or len(part) > 2 or len(whole) > 7 or (point and not part):
+            allowed = 'an amount such as "12.50", with a point and without a currency'
+            self._fault(row[0], value, "this is no price", f'"{value}"', "write digits, and two after a point", allowed)
+            return None
+        return int(whole or "0") * 100 + int((part + "00")[:2])
+
+    def finish(self) -> None:
+        if self.problems:
+            raise MakerError(self.problems)
+
+    def _read(self) -> str:
+        try:
+            return self.path.read_bytes().decode("utf-8-sig")
+        except UnicodeDecodeError:
+            summary = "this is not a text file in UTF-8"
+        except FileNotFoundError:
+            summary = "there is no such file"
+        except IsADirectoryError:
+            summary = "this is a folder, not a file"
+        do = "check the path and how it is saved"
+        raise MakerError([Problem("MAKING-001", summary, str(self.path), "a CSV file in UTF-8", do)])
+
+    def _fault(self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "") -> None:
+        text = self.lines[line - 1] if line <= len(self.lines) else ""
+        column = max(0, text.find(cell)) + 1
+        place = Place(str(self.path), line, column, max(1, len(cell)), text)
+        allowed = allowed or "the columns " + ", ".join(self.columns)
+        self.problems.append(Problem("MAKING-001", summary, found, allowed, do, place))

@@ -1,0 +1,161 @@
+"""What a piece needs of all that is cut: tube, strip, wire, cord."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from itertools import pairwise
+
+from lampwright.layout.member import path_length
+from lampwright.layout.model import CircuitLayout, Layout, RunLayout
+from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
+from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.piece.model import Cable, SpanSection
+from lampwright.units import format_quantity, parse
+
+PLUS, GROUND = "red", "black"
+"""The wire's colours, so that plus is never taken for ground (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Material:
+    """One sort of material and the pieces that are cut from it."""
+
+    part: str
+    """As the maker's lists call it, such as "tube" or "awg-18 red"."""
+    kind: str
+    """One of tube, strip, wire, cord."""
+    unit: float  # of all whole numbers: 1 mm, or one pitch of the strip [m]
+    pieces: tuple[Piece, ...]
+
+    def text(self, length: int) -> str:
+        """Return a length for the maker; strip also in pixels, between which alone it may be cut."""
+        metres = format_quantity(length * self.unit, "length", 4)
+        return f"{length} pixels ({metres})" if self.kind == "strip" else metres
+
+
+@dataclass(frozen=True)
+class MaterialCuts:
+    """A material, its plan, and whether the plan's cost is money or length."""
+
+    material: Material
+    plan: CutPlan
+    is_priced: bool
+
+
+def materials_of(layout: Layout) -> tuple[Material, ...]:
+    """Return what is cut for a piece, by part; wire is laid twice, plus and ground."""
+    tube = [Piece(member.name, _millimetres(path_length(member.shape), "tube")) for member in layout.piece.members]
+    wire: dict[str, list[Piece]] = defaultdict(list)
+    strip: dict[str, list[Piece]] = defaultdict(list)
+    pitch: dict[str, float] = {}
+    cord: list[Piece] = []
+    for circuit in layout.circuits:
+        name = circuit.circuit.name
+        for label, cable in _cables(circuit):
+            length = _millimetres(cable.length, "wire")
+            if cable.length > 0:
+                wire[f"{cable.wire.name} {PLUS}"].append(Piece(label, length))
+                wire[f"{cable.wire.name} {GROUND}"].append(Piece(label, length))
+        for run in circuit.runs:
+            part = run.run.strip.name
+            pitch[part] = 1.0 / run.run.strip.density.value
+            strip[part] += _strip_pieces(run, f"{name} {run.run.name}")
+            for section in run.sections:
+                if isinstance(section.section, SpanSection):
+                    cord.append(Piece(section.section.name, _millimetres(section.length, "cord")))
+    found = [Material("tube", "tube", 0.001, tuple(tube))]
+    found += [Material(part, "strip", pitch[part], tuple(pieces)) for part, pieces in sorted(strip.items())]
+    found += [Material(part, "wire", 0.001, tuple(pieces)) for part, pieces in sorted(wire.items())]
+    found += [Material("cord", "cord", 0.001, tuple(cord))]
+    return tuple(each for each in found if each.pieces)
+
+
+def cut_all(layout: Layout, shelf: Sequence[ShelfRow] = (), shop: Sequence[ShopRow] = ()) -> tuple[MaterialCuts, ...]:
+    """Return a cut plan for each material of a piece.
+
+    Raises
+    ------
+    MakerError
+        MAKING-002 where what is sold and on the shelf doesn't suffice.
+    """
+    return tuple(cut_material(material, shelf, shop) for material in materials_of(layout))
+
+
+def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[ShopRow]) -> MaterialCuts:
+    """Return the cut plan of one material; where a price is missing the least length is bought."""
+    rule = _rules()[material.kind]
+    offered = [row for row in shop if row.part == material.part and row.length is not None]
+    if not offered:
+        offered = [ShopRow(material.part, length, None, 1, 0.0) for length in rule.sold]
+    is_priced = all(row.price is not None for row in offered)
+    stock = []
+    for row in offered:
+        assert row.length is not None
+        length = _units(row.length, material.unit)
+        cost = row.price if is_priced and row.price is not None else length
+        stock.append(Stock(format_quantity(row.length, "length", 4), length, cost))
+    for kept in shelf:
+        if kept.part == material.part and kept.length is not None:
+            length = _units(kept.length, material.unit)
+            name = f"{format_quantity(kept.length, 'length', 4)} from the shelf"
+            stock.append(Stock(name, length, 0, kept.count, is_offcut=True))
+    stock = [each for each in stock if each.length > 0]
+    kerf = round(rule.kerf / material.unit)
+    least_useful = math.ceil(rule.least_useful / material.unit - 1e-6)
+    return MaterialCuts(material, plan_cuts(stock, material.pieces, kerf, least_useful), is_priced)
+
+
+def _cables(circuit: CircuitLayout) -> Iterable[tuple[str, Cable]]:
+    name = circuit.circuit.name
+    yield f"{name} lead", circuit.circuit.wiring.lead
+    for run in circuit.runs:
+        for feed in run.run.feeds:
+            yield f"{name} {run.run.name} feed at {100 * feed.at:.4g} %", feed.cable
+
+
+def _strip_pieces(run: RunLayout, name: str) -> list[Piece]:
+    """Return a run's strip, cut where the piece file says that it is joined."""
+    ends = sorted({round(joint.at * run.n_pixel) for joint in run.run.joints} | {0, run.n_pixel})
+    pairs = list(pairwise(ends))
+    return [
+        Piece(name if len(pairs) == 1 else f"{name}, pixels {first} to {last - 1}", last - first)
+        for first, last in pairs
+    ]
+
+
+def _millimetres(length: float, kind: str) -> int:
+    """Return a length with its kind's allowance, rounded up."""
+    return math.ceil(1000 * (length + _rules()[kind].allowance) - 1e-6)
+
+
+def _units(length: float, unit: float) -> int:
+    """Return how many whole units a length of stock holds."""
+    return math.floor(length / unit + 1e-6)
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """How a kind of material is sold and cut, as in ``data/sold.toml``."""
+
+    sold: tuple[float, ...]  # [m]
+    kerf: float  # [m]
+    least_useful: float  # [m]
+    allowance: float  # added to each piece [m]
+
+
+@cache
+def _rules() -> dict[str, _Rule]:
+    text = resources.files("lampwright.making").joinpath("data", "sold.toml").read_text(encoding="utf-8")
+    return {
+        kind: _Rule(
+            tuple(parse(each, "length") for each in row["sold"]),
+            *(parse(row[key], "length") for key in ("kerf", "least_useful", "allowance")),
+        )
+        for kind, row in tomllib.loads(text)["kind"].items()
+    }

@@ -1,0 +1,63 @@
+"""A list misread is a shelf that isn't there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lampwright.making import read_shelf, read_shop
+from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.units import MakerError
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_rows_are_read_as_written(tmp_path: Path) -> None:
+    shelf = read_shelf(write(tmp_path, "part,length,count\ntube,1.2 m,3\n\nfuse-3a,,\n"))
+    assert shelf == (ShelfRow("tube", 1.2, 3), ShelfRow("fuse-3a", None, 1))
+    shop = read_shop(write(tmp_path, "Part, price ,length,pack,days\ntube,12.5,3 m,,2\ncap,0.40,,10,\n"))
+    assert shop == (ShopRow("tube", 3.0, 1250, 1, 2.0), ShopRow("cap", None, 40, 10, 0.0))
+
+
+def test_every_fault_is_told_with_its_place(tmp_path: Path) -> None:
+    path = write(tmp_path, "part,length,price\ntube,3,1.234\n,3 m,12 eur\n")
+    with pytest.raises(MakerError) as caught:
+        read_shop(path)
+    problems = caught.value.problems
+    assert [(p.code, p.place.line, p.place.column) for p in problems if p.place] == [
+        ("MAKING-001", 2, 6),
+        ("MAKING-001", 2, 8),
+        ("MAKING-001", 3, 1),
+        ("MAKING-001", 3, 6),
+    ]
+    assert problems[1].render() == (
+        f"{path}:2:8: error MAKING-001: this is no price\n"
+        "    2 | tube,3,1.234\n"
+        "      |        ^^^^^\n"
+        'found:   "1.234"\n'
+        'allowed: an amount such as "12.50", with a point and without a currency\n'
+        "do:      write digits, and two after a point   (lampwright explain MAKING-001)"
+    )
+
+
+@pytest.mark.parametrize("name", ["missing.csv", "."])
+def test_a_list_that_is_not_there_is_told(name: str, tmp_path: Path) -> None:
+    with pytest.raises(MakerError, match=r"MAKING-001: (there is no such file|this is a folder)"):
+        read_shelf(tmp_path / name)
+
+
+@given(st.text(max_size=80))
+def test_no_text_does_anything_but_be_read_or_refused(tmp_path_factory: pytest.TempPathFactory, text: str) -> None:
+    path = tmp_path_factory.mktemp("any") / "list.csv"
+    path.write_bytes(("part,length,price\n" + text).encode("utf-8", "replace"))
+    try:
+        read_shop(path)
+    except MakerError as error:
+        assert {problem.code for problem in error.problems} == {"MAKING-001"}

@@ -1,0 +1,56 @@
+"""What is forgotten in the list of cuts is missing on the night before the show."""
+
+from __future__ import annotations
+
+import math
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from lampwright.layout import Layout, lay_out
+from lampwright.making import ShelfRow, ShopRow, cut_all, draw_cuts, materials_of
+from lampwright.piece import piece_from_text, read_piece
+from tests.small_piece import small_piece
+
+GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
+
+
+@pytest.fixture(scope="module")
+def gate() -> Layout:
+    return lay_out(read_piece(GATE))
+
+
+def test_all_of_frost_gate_is_cut(gate: Layout) -> None:
+    found = {each.part: each for each in materials_of(gate)}
+    assert [piece.length for piece in found["tube"].pieces] == [math.ceil(1000 * (2 * 1.4 + math.pi * 1.2))] * 4
+    assert sum(piece.length for piece in found["ws2812b-60"].pieces) == sum(each.n_pixel for each in gate.circuits)
+    assert len(found["awg-14 red"].pieces) == len(found["awg-14 black"].pieces) == 4  # leads
+    assert {piece.length for piece in found["awg-14 red"].pieces} == {530}  # 0.5 m and both ends stripped
+    assert len(found["cord"].pieces) == 3
+
+
+def test_strip_is_cut_where_the_file_joins_it() -> None:
+    text = small_piece().replace('pin = "PD6"', 'pin = "PD6"\njoint = [{ at = "50 %", resistance = "20 mohm" }]')
+    (strip,) = [
+        each for each in materials_of(lay_out(piece_from_text(text, Path("small.toml")))) if each.kind == "strip"
+    ]
+    assert [piece.length for piece in strip.pieces] == [15, 15]  # 1 m at 30 /m
+
+
+def test_the_shop_and_the_shelf_are_heeded(gate: Layout) -> None:
+    shop = [ShopRow("tube", 6.6, 2100, 1, 3.0), ShopRow("tube", 3.0, 900, 1, 1.0)]
+    (tube,) = [each for each in cut_all(gate, [ShelfRow("tube", 6.58, 1)], shop) if each.material.part == "tube"]
+    assert tube.is_priced
+    assert tube.plan.cost == 3 * 2100  # three of 6.6 m, the fourth from the shelf
+    assert tube.plan.is_proven
+    assert tube.plan.n_joint == 0
+
+
+def test_the_drawing_shows_every_mark(gate: Layout) -> None:
+    for cuts in cut_all(gate):
+        root = ET.fromstring(draw_cuts(cuts))
+        texts = [element.text or "" for element in root.iter() if element.tag.endswith("text")]
+        for bar in cuts.plan.bars:
+            for mark in bar.marks:
+                assert any(text.split(" ")[0] == str(mark) for text in texts)
