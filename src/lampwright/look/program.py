@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +12,10 @@ from numpy.typing import NDArray
 from lampwright.look.build import CueTime, build
 from lampwright.look.codes import Drive, channel_codes
 from lampwright.look.cpp import write_function
+from lampwright.look.fused import Fused, fuse
 from lampwright.look.graph import Node
 from lampwright.look.js import write_module
+from lampwright.look.loops import run_fused
 from lampwright.look.lower import Lowering, whole_turns
 from lampwright.look.run import run
 from lampwright.look.simplify import Simplifier
@@ -20,6 +23,10 @@ from lampwright.look.source import Look, Value, setting_text
 from lampwright.look.steady import Places
 from lampwright.look.whole import Whole
 from lampwright.look.writing import FunctionPlan, TablePool
+
+WORTH_COMPILING = 200_000
+"""Pixels times frames asked for at once above which a compiled loop is worth making: whole shows ask for
+block after block of this size, and a loop once made is kept."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +47,13 @@ class Program:
     def frames(self, times: NDArray[np.int64]) -> NDArray[np.uint8]:
         """Return codes (n_time, n_pixel, 3), red, green, blue, at frame numbers of the cue."""
         assert times.size == 0 or 0 <= times.min() <= times.max() <= self.last_frame
-        return run(self.codes, times, self.n_pixel)
+        if times.size * self.n_pixel < WORTH_COMPILING:
+            return run(self.codes, times, self.n_pixel)
+        return run_fused(self._fused, times, self.n_pixel, len(self.codes))
+
+    @cached_property
+    def _fused(self) -> Fused:
+        return fuse(self.codes, self.n_pixel)
 
     def cpp(self, function: str, pool: TablePool) -> str:
         """Return the text of a C++ function that puts the same codes; its tables go to ``pool``."""

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from lampwright.parts.model import Strip
 from lampwright.piece.model import ShowSheet
+from lampwright.show.flash_kernels import follow_luminance
 
 STEP = 0.10 - 1e-6
 """Least swing of a general flash, as a share of the lightest white; less rounding. (WCAG 2.2)"""
@@ -44,12 +45,6 @@ codes would count as flashes. (our choice)"""
 
 TO_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 """Linear red, green, blue to CIE X, Y, Z; the second row weighs relative luminance. (IEC 61966-2-1)"""
-
-
-CHUNK_FRAMES = 100
-"""Frames within which pixels that hardly move are passed over at once."""
-
-_NONE = np.empty(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -147,50 +142,11 @@ class LuminanceFollower:
 
     def follow(self, luminance: NDArray[np.float32]) -> Changes:
         """Return the changes of the next frames (n_frame, n_pixel); 1 is the lightest white."""
-        parts = []
-        for first in range(0, len(luminance), CHUNK_FRAMES):
-            part = self._follow(luminance[first : first + CHUNK_FRAMES])
-            parts.append(Changes(part.frames + first, part.pixels, part.directions))
-        return join_changes(parts)
-
-    def _follow(self, luminance: NDArray[np.float32]) -> Changes:
-        """Pass over the pixels that move too little to change, and follow the others."""
-        low, high = luminance.min(axis=0), luminance.max(axis=0)
-        is_rising = self._sign > 0
-        top = np.where(is_rising, np.maximum(self._extreme, high), high)
-        bottom = np.where(is_rising, low, np.minimum(-self._extreme, low))
-        bottom = np.where(self._is_unsettled, np.minimum(self._lowest, low), bottom)
-        may_change = (top - bottom >= STEP) & (bottom < DARK_BELOW)
-        self._extreme = np.where(may_change, self._extreme, np.maximum(self._extreme, np.where(is_rising, high, -low)))
-        self._lowest = np.where(may_change, self._lowest, np.minimum(self._lowest, low))
-        pixels = np.flatnonzero(may_change)
-        return self._follow_each(pixels, luminance[:, pixels])
-
-    def _follow_each(self, pixels: NDArray[np.int64], luminance: NDArray[np.float32]) -> Changes:
-        sign, extreme, lowest = self._sign[pixels], self._extreme[pixels], self._lowest[pixels]
-        unsettled = np.flatnonzero(self._is_unsettled[pixels])
-        back = np.empty_like(extreme)
-        parts = []
-        for now, row in enumerate(luminance if pixels.size else luminance[:0]):
-            np.multiply(sign, row, out=back)
-            np.maximum(extreme, back, out=extreme)
-            np.subtract(extreme, back, out=back)
-            turned = np.flatnonzero(back >= STEP) if back.max() >= STEP else _NONE
-            turned = turned[(sign[turned] < 0) | (row[turned] < DARK_BELOW)]
-            sign[turned] *= -1
-            extreme[turned] = sign[turned] * row[turned]
-            if unsettled.size:
-                unsettled = unsettled[sign[unsettled] > 0]
-                lowest[unsettled] = np.minimum(lowest[unsettled], row[unsettled])
-                has_risen = (row[unsettled] - lowest[unsettled] >= STEP) & (lowest[unsettled] < DARK_BELOW)
-                turned = np.concatenate([turned, unsettled[has_risen]])
-                unsettled = unsettled[~has_risen]
-            if turned.size:
-                parts.append(Changes(np.full(len(turned), now), pixels[turned], sign[turned].astype(np.int8)))
-        self._sign[pixels], self._extreme[pixels], self._lowest[pixels] = sign, extreme, lowest
-        self._is_unsettled[pixels] = False
-        self._is_unsettled[pixels[unsettled[sign[unsettled] > 0]]] = True
-        return join_changes(parts)
+        directions = np.zeros(luminance.shape, dtype=np.int8)
+        state = (self._sign, self._extreme, self._lowest, self._is_unsettled)
+        follow_luminance(luminance, *state, np.float32(STEP), np.float32(DARK_BELOW), directions)
+        frames, pixels = np.nonzero(directions)
+        return Changes(frames, pixels, directions[frames, pixels])
 
 
 class RedFollower:
