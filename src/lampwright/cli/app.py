@@ -65,6 +65,12 @@ app.command(
     sort_key=8,
 )
 app.command(
+    "lampwright.cli.shopping:shopping",
+    name="shopping",
+    help="List what to buy, less the shelf, plus spares.",
+    sort_key=9,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",

@@ -5,27 +5,23 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from typing import Annotated
 
-from cyclopts import Parameter
 from rich.console import Console
 from rich.table import Table
 
-from lampwright.cli.options import AsJson, OutFolder, PieceFile
+from lampwright.cli.files import write_file
+from lampwright.cli.options import AsJson, OutFolder, PieceFile, ShelfFile, ShopFile
 from lampwright.layout import lay_out
 from lampwright.making import MaterialCuts, cut_all, draw_cuts, equal_bars, read_shelf, read_shop
 from lampwright.piece import read_piece
-
-Shelf = Annotated[Path, Parameter(help="CSV file of what lies on the shelf: part, length, count.")]
-Shop = Annotated[Path, Parameter(help="CSV file of what is sold: part, length, price, pack, days.")]
 
 
 def cuts(
     piece: PieceFile,
     /,
     *,
-    shelf: Shelf | None = None,
-    shop: Shop | None = None,
+    shelf: ShelfFile | None = None,
+    shop: ShopFile | None = None,
     out: OutFolder = Path("out"),
     as_json: AsJson = False,
 ) -> int:
@@ -38,7 +34,8 @@ def cuts(
     folder = out / "cuts"
     folder.mkdir(parents=True, exist_ok=True)
     for plan in plans:
-        _write(folder / f"{re.sub('[^a-z0-9.]+', '-', plan.material.part.lower())}.svg", draw_cuts(plan))
+        name = re.sub("[^a-z0-9.]+", "-", plan.material.part.lower())
+        write_file(folder / f"{name}.svg", draw_cuts(plan).encode())
     if as_json:
         print(json.dumps([_plain(plan) for plan in plans], indent=2, ensure_ascii=False))
         return 0
@@ -98,13 +95,3 @@ def _plain(cuts: MaterialCuts) -> dict[str, object]:
             for bar in plan.bars
         ],
     }
-
-
-def _write(path: Path, text: str) -> None:
-    """Write a file in one step."""
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_text(text, encoding="utf-8")
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)

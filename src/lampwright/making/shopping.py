@@ -1,0 +1,218 @@
+"""The shopping list: what a piece needs, less what lies on the shelf, plus spares, as things are sold."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from lampwright.layout.model import Layout
+from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.making.materials import MaterialCuts
+from lampwright.making.substitutes import mass_of, substitute_for
+from lampwright.parts import load_catalogue
+from lampwright.piece.model import Circuit
+from lampwright.units import parse
+
+FUSE_SHARE = 0.75
+"""A fuse carries this share of its rating continuously (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the list."""
+
+    part: str
+    kind: str
+    sold_as: str
+    """Such as "3 m", "pack of 10"; empty where it is sold singly."""
+    needed: int
+    """How many the piece takes; of what is cut, how many lengths, those from the shelf included."""
+    on_shelf: int
+    """How many of those are there already."""
+    spare: int
+    buy: int
+    """How many packs or lengths are bought."""
+    price: int | None
+    """Of one pack or length, in hundredths; ``None``: not in the maker's list."""
+    mass: float | None
+    """Of all that is bought; ``None``: the catalogue doesn't say. [kg]"""
+    days: float | None
+    """Until it is there; ``None``: not in the maker's list. [d]"""
+    substitute: str
+    """A part of the catalogue that serves too; empty: none, or not looked for."""
+    reclaim: float
+    """Share of the price that it is worth after the show. [1]"""
+
+    @property
+    def total(self) -> int | None:
+        """Price of all that is bought, in hundredths."""
+        return None if self.price is None else self.price * self.buy
+
+
+@dataclass(frozen=True)
+class ShoppingList:
+    """All lines, and what they come to."""
+
+    lines: tuple[Line, ...]
+
+    @property
+    def total(self) -> int:
+        """Price of all that has a price, in hundredths."""
+        return sum(line.total or 0 for line in self.lines)
+
+    @property
+    def unpriced(self) -> tuple[Line, ...]:
+        """Lines that must be bought and have no price: the total lacks them."""
+        return tuple(line for line in self.lines if line.buy and line.price is None)
+
+    @property
+    def reclaimable(self) -> int:
+        """What the parts are worth after the show, in hundredths."""
+        return round(sum((line.total or 0) * line.reclaim for line in self.lines))
+
+    @property
+    def mass(self) -> float:
+        """Of all whose mass is known. [kg]"""
+        return sum(line.mass or 0.0 for line in self.lines)
+
+    @property
+    def longest_wait(self) -> float:
+        """Until the last of what has a delivery time is there. [d]"""
+        return max((line.days or 0.0 for line in self.lines if line.buy), default=0.0)
+
+
+def shopping_list(
+    layout: Layout, cuts: Sequence[MaterialCuts], shelf: Sequence[ShelfRow] = (), shop: Sequence[ShopRow] = ()
+) -> ShoppingList:
+    """Return what is to be bought for a piece that is cut by these plans."""
+    lines = [line for each in cuts for line in _cut_lines(each, shop)]
+    needed: Counter[tuple[str, str]] = Counter()
+    for part, kind, count in _needs(layout):
+        needed[part, kind] += count
+    lines += [_line(part, kind, count, shelf, shop) for (part, kind), count in needed.items()]
+    return ShoppingList(tuple(lines))
+
+
+def fuse_for(circuit: Circuit) -> str:
+    """Return the smallest fuse of the catalogue that carries the circuit's cap continuously."""
+    fuses = sorted(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)
+    for fuse in fuses:
+        if fuse.rating.value * FUSE_SHARE >= circuit.current_cap - 1e-9:
+            return fuse.name
+    return fuses[-1].name
+
+
+def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
+    """Yield parts that aren't cut: their name, their kind, how many."""
+    for each in layout.circuits:
+        circuit = each.circuit
+        yield circuit.pack.name, "pack", 1
+        yield circuit.board.name, "board", 1
+        yield fuse_for(circuit), "fuse", 1
+    times = {"circuit": len(layout.circuits), "run": sum(len(each.runs) for each in layout.circuits), "piece": 1}
+    for item in _rules().items:
+        yield item.part, item.kind, item.count * times[item.per]
+
+
+def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[ShopRow]) -> Line:
+    rule = _rules().kinds[kind]
+    spare = math.ceil(needed * rule.spare - 1e-9)
+    there = min(needed + spare, sum(row.count for row in shelf if row.part == part and row.length is None))
+    missing = needed + spare - there
+    offers = [row for row in shop if row.part == part and row.length is None]
+    offer = min(offers, key=lambda row: _cost(row, missing), default=ShopRow(part, None, None, 1, -1.0))
+    buy = -(-missing // offer.pack)
+    mass = mass_of(part)
+    return Line(
+        part=part,
+        kind=kind,
+        sold_as="" if offer.pack == 1 else f"pack of {offer.pack}",
+        needed=needed,
+        on_shelf=there,
+        spare=spare,
+        buy=buy,
+        price=offer.price,
+        mass=None if mass is None else mass * buy * offer.pack,
+        days=offer.days if offers else None,
+        substitute=substitute_for(part),
+        reclaim=rule.reclaim,
+    )
+
+
+def _cost(offer: ShopRow, missing: int) -> tuple[float, float]:
+    """Return what this offer costs for so many; without a price it comes last."""
+    packs = -(-missing // offer.pack)
+    return (math.inf if offer.price is None else offer.price * packs, offer.days)
+
+
+def _cut_lines(cuts: MaterialCuts, shop: Sequence[ShopRow]) -> Iterable[Line]:
+    material = cuts.material
+    used: Counter[tuple[str, int, int]] = Counter(
+        (bar.stock.name, bar.stock.length, bar.stock.cost) for bar in cuts.plan.bars if not bar.stock.is_offcut
+    )
+    from_shelf = sum(bar.stock.is_offcut for bar in cuts.plan.bars)
+    if from_shelf:
+        yield _cut_line(cuts, "offcuts", from_shelf, from_shelf, None, 0.0, None)
+    for (name, length, cost), count in used.items():
+        offers = [row for row in shop if row.part == material.part and row.length is not None]
+        same = [row for row in offers if math.floor((row.length or 0.0) / material.unit + 1e-6) == length]
+        days = min((row.days for row in same), default=None)
+        price = cost if cuts.is_priced else None
+        yield _cut_line(cuts, name, count, 0, price, length * material.unit, days)
+
+
+def _cut_line(
+    cuts: MaterialCuts, name: str, needed: int, there: int, price: int | None, length: float, days: float | None
+) -> Line:
+    per_metre = mass_of(cuts.material.part)
+    buy = needed - there
+    return Line(
+        part=cuts.material.part,
+        kind=cuts.material.kind,
+        sold_as=name,
+        needed=needed,
+        on_shelf=there,
+        spare=0,
+        buy=buy,
+        price=price,
+        mass=None if per_metre is None or not buy else per_metre * length * buy,
+        days=days,
+        substitute=substitute_for(cuts.material.part),
+        reclaim=_rules().kinds[cuts.material.kind].reclaim,
+    )
+
+
+@dataclass(frozen=True)
+class _Item:
+    part: str
+    per: str
+    count: int
+    kind: str
+
+
+@dataclass(frozen=True)
+class _KindRule:
+    spare: float
+    reclaim: float
+
+
+@dataclass(frozen=True)
+class _Rules:
+    items: tuple[_Item, ...]
+    kinds: dict[str, _KindRule]
+
+
+@cache
+def _rules() -> _Rules:
+    text = resources.files("lampwright.making").joinpath("data", "shopping.toml").read_text(encoding="utf-8")
+    raw = tomllib.loads(text)
+    kinds = {
+        kind: _KindRule(parse(row["spare"], "share"), parse(row["reclaim"], "share"))
+        for kind, row in raw["kind"].items()
+    }
+    return _Rules(tuple(_Item(**row) for row in raw["item"]), kinds)

@@ -1,0 +1,69 @@
+"""What the catalogue says of a part beyond its name: its mass, and what would serve in its place."""
+
+from __future__ import annotations
+
+from lampwright.parts import Board, Pack, Wire, load_catalogue
+
+COPPER_DENSITY = 8930.0
+"""Of annealed copper at 20 °C (from memory). [kg/m³]"""
+
+
+def mass_of(part: str) -> float | None:
+    """Return a part's mass, for each metre where it is sold by length; of wire the copper alone. [kg, kg/m]"""
+    catalogue = load_catalogue()
+    gauge = part.rpartition(" ")[0]
+    if gauge in catalogue.wires:
+        return catalogue.wires[gauge].area.value * COPPER_DENSITY
+    if part in catalogue.packs:
+        return catalogue.packs[part].mass.value
+    if part in catalogue.strips:
+        return catalogue.strips[part].mass.value
+    return None
+
+
+def substitute_for(part: str) -> str:
+    """Return the nearest part of the catalogue that is at least as good in every figure that counts; else nothing."""
+    catalogue = load_catalogue()
+    gauge, _, colour = part.rpartition(" ")
+    if gauge in catalogue.wires:
+        thicker = _thicker(catalogue.wires[gauge])
+        return f"{thicker} {colour}" if thicker else ""
+    if part in catalogue.packs:
+        return _stronger(catalogue.packs[part])
+    if part in catalogue.boards:
+        return _same_but_steadier(catalogue.boards[part])
+    return ""
+
+
+def _thicker(wire: Wire) -> str:
+    better = [
+        each
+        for each in load_catalogue().wires.values()
+        if each.resistance.value < wire.resistance.value and each.ampacity.value >= wire.ampacity.value
+    ]
+    return max(better, key=lambda each: each.resistance.value).name if better else ""
+
+
+def _stronger(pack: Pack) -> str:
+    better = [
+        each
+        for each in load_catalogue().packs.values()
+        if each.name != pack.name
+        and each.output_voltage.value == pack.output_voltage.value
+        and each.current_limit.value >= pack.current_limit.value
+        and each.charge.value >= pack.charge.value
+        and each.shutoff_current.value <= pack.shutoff_current.value
+    ]
+    return min(better, key=lambda each: (each.charge.value, each.current_limit.value)).name if better else ""
+
+
+def _same_but_steadier(board: Board) -> str:
+    """Another board of the same chip, clock and supply, whose firmware would be the same, with as good a clock."""
+    better = [
+        each
+        for each in load_catalogue().boards.values()
+        if each.name != board.name
+        and (each.chip, each.clock.value, each.supply.value) == (board.chip, board.clock.value, board.supply.value)
+        and each.clock_tolerance.value <= board.clock_tolerance.value
+    ]
+    return min(better, key=lambda each: each.clock_tolerance.value).name if better else ""

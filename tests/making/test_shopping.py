@@ -1,0 +1,123 @@
+"""What isn't on the list isn't there when the shops are shut."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import xml.etree.ElementTree as ET
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from lampwright.layout import Layout, lay_out
+from lampwright.making import (
+    Line,
+    ShelfRow,
+    ShoppingList,
+    ShopRow,
+    cut_all,
+    shopping_csv,
+    shopping_list,
+    shopping_xlsx,
+)
+from lampwright.making.shopping import fuse_for
+from lampwright.making.substitutes import mass_of, substitute_for
+from lampwright.parts import load_catalogue
+from lampwright.piece import read_piece
+
+GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
+SHOP = (
+    ShopRow("pack-20ah-3a", None, 2490, 1, 3.0),
+    ShopRow("resistor 330 ohm", None, 120, 10, 2.0),
+    ShopRow("resistor 330 ohm", None, 30, 1, 1.0),
+    ShopRow("ws2812b-60", 5.0, 1840, 1, 4.0),
+)
+
+
+@pytest.fixture(scope="module")
+def gate() -> Layout:
+    return lay_out(read_piece(GATE))
+
+
+def bought(layout: Layout, shelf: tuple[ShelfRow, ...] = ()) -> ShoppingList:
+    return shopping_list(layout, cut_all(layout, shelf, SHOP), shelf, SHOP)
+
+
+def line(shopping: ShoppingList, part: str) -> Line:
+    (found,) = [each for each in shopping.lines if each.part == part]
+    return found
+
+
+def test_needs_spares_and_what_is_sold_together(gate: Layout) -> None:
+    shopping = bought(gate)
+    pack = line(shopping, "pack-20ah-3a")
+    assert (pack.needed, pack.spare, pack.buy, pack.total) == (4, 1, 5, 5 * 2490)
+    resistor = line(shopping, "resistor 330 ohm")  # 7 runs and 2 spare: ten for 1.20 are cheaper than nine at 0.30
+    assert (resistor.needed, resistor.spare, resistor.buy, resistor.total) == (7, 2, 1, 120)
+    strip = line(shopping, "ws2812b-60")
+    assert strip.total == strip.buy * 1840
+    assert shopping.total == 5 * 2490 + 120 + strip.buy * 1840
+    assert shopping.longest_wait == 4.0
+    assert "pack-20ah-3a" not in {each.part for each in shopping.unpriced}
+    assert "solder" in {each.part for each in shopping.unpriced}
+
+
+def test_the_shelf_is_taken_off(gate: Layout) -> None:
+    pack = line(bought(gate, (ShelfRow("pack-20ah-3a", None, 3),)), "pack-20ah-3a")
+    assert (pack.on_shelf, pack.buy) == (3, 2)
+    pack = line(bought(gate, (ShelfRow("pack-20ah-3a", None, 30),)), "pack-20ah-3a")
+    assert (pack.on_shelf, pack.buy, pack.total) == (5, 0, 0)
+    offcuts, strip = [
+        each for each in bought(gate, (ShelfRow("ws2812b-60", 5.0, 2),)).lines if each.part == "ws2812b-60"
+    ]
+    assert (offcuts.buy, offcuts.on_shelf) == (0, 2)
+    assert strip.buy == line(bought(gate), "ws2812b-60").buy - 2
+
+
+def test_a_fuse_carries_the_cap_at_three_quarters_of_its_rating(gate: Layout) -> None:
+    fuses = load_catalogue().fuses
+    for each in gate.circuits:
+        fuse = fuses[fuse_for(each.circuit)]
+        assert 0.75 * fuse.rating.value >= each.circuit.current_cap
+        assert all(
+            other.rating.value >= fuse.rating.value
+            for other in fuses.values()
+            if 0.75 * other.rating.value >= each.circuit.current_cap
+        )
+
+
+def test_what_serves_instead_is_no_worse() -> None:
+    catalogue = load_catalogue()
+    assert substitute_for("awg-18 red") == "mm2-1 red"  # 19.5 ohm/km against 20.95
+    for name, pack in catalogue.packs.items():
+        if other := substitute_for(name):
+            assert catalogue.packs[other].current_limit.value >= pack.current_limit.value
+            assert catalogue.packs[other].charge.value >= pack.charge.value
+    assert substitute_for("m328p-16mhz-resonator") == "m328p-16mhz-crystal"
+    assert substitute_for("m328p-16mhz-crystal") == ""
+    assert substitute_for("solder") == ""
+
+
+def test_wire_weighs_what_its_copper_does() -> None:
+    # AWG 18: 0.823 mm2 at 8.93 g/cm3 is 7.35 g/m
+    assert mass_of("awg-18 red") == pytest.approx(0.00735, rel=1e-3)
+    assert mass_of("tape, roll") is None
+
+
+def test_both_files_say_the_same(gate: Layout) -> None:
+    shopping = bought(gate)
+    rows = list(csv.DictReader(io.StringIO(shopping_csv(shopping))))
+    assert sum(round(100 * float(row["total"])) for row in rows if row["total"]) == shopping.total
+    content = shopping_xlsx(shopping, datetime.date(2026, 12, 19))
+    assert content == shopping_xlsx(shopping, datetime.date(2026, 12, 19))
+    with zipfile.ZipFile(io.BytesIO(content)) as book:
+        sheet = ET.fromstring(book.read("xl/worksheets/sheet1.xml"))
+    space = {"x": "http://schemas.openxmlformats.org/spreadsheetml/2006/main"}
+    cells = {cell.get("r"): cell for cell in sheet.iterfind(".//x:c", space)}
+    last = len(shopping.lines) + 2
+    assert cells[f"H{last}"].findtext("x:f", None, space) == f"SUM(H2:H{last - 1})"
+    assert float(cells[f"H{last}"].findtext("x:v", "", space)) * 100 == pytest.approx(shopping.total)
+    for number, row in enumerate(rows, start=2):
+        assert cells[f"F{number}"].findtext("x:v", None, space) == row["buy"]
