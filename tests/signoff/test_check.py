@@ -31,6 +31,7 @@ def test_every_check_is_there_in_the_order_of_the_work(small: Small, told: Any) 
         "POWER-011",
         "POWER-012",
         "POWER-013",
+        "FAULT-001",
         "SHOW-004",
         "FLASH-001",
         "FLASH-002",
@@ -71,7 +72,7 @@ def test_five_metres_at_144_are_refused_and_no_show_is_made_for_them(small: Smal
     report = sign_off(piece, Silent())
     assert not report.has_passed
     assert report.shows == report.draws == ()
-    ram, line, _ = report.findings
+    ram, line, *_ = report.findings
     assert (ram.code, ram.severity, ram.value, ram.limit) == (
         "BOARD-001",
         Severity.FAIL,

@@ -77,6 +77,12 @@ app.command(
     sort_key=20,
 )
 app.command(
+    "lampwright.cli.faults:faults",
+    name="faults",
+    help="Go through every fault of a piece: what stays lit, and what it costs.",
+    sort_key=11,
+)
+app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",

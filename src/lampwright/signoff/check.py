@@ -1,4 +1,4 @@
-"""From a piece to its findings: layout, boards, show, power."""
+"""From a piece to its findings: layout, boards, show, power, faults."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lampwright.faults import judge_survival, survey
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, lay_out
@@ -65,7 +66,9 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    return Report(piece, layout, shows, draws, rails, (*findings, check_levels(piece), *flashes))
+    return Report(
+        piece, layout, shows, draws, rails, (*findings, judge_survival(survey(layout)), check_levels(piece), *flashes)
+    )
 
 
 def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:

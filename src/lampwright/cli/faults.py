@@ -1,0 +1,77 @@
+"""``lampwright faults``: what can go wrong, what it costs, and whether enough stays lit."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.cli.options import AsJson, PieceFile
+from lampwright.cli.table import FindingsTable, findings_json
+from lampwright.faults import Outage, draw_outage, judge_survival, survey
+from lampwright.findings.model import Severity
+from lampwright.layout import lay_out
+from lampwright.piece import read_piece
+
+N_SHOWN = 8
+
+Pictures = Annotated[
+    Path | None, Parameter(name="--pictures", help="Also draw the worst faults, and the piece with what they take.")
+]
+
+
+def faults(piece: PieceFile, /, *, pictures: Pictures = None, as_json: AsJson = False) -> int:
+    """Go through every fault of a piece and every pair of them.
+
+    Ranked by what they cost the show. Exit code 0: the brief's demand holds; 1: it is broken, by a fault that is named.
+    """
+    layout = lay_out(read_piece(piece))
+    found = survey(layout)
+    findings = (judge_survival(found),)
+    if pictures is not None:
+        pictures.mkdir(parents=True, exist_ok=True)
+        for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
+            draw_outage(layout, found.body, outage, pictures / f"fault-{number}.png")
+    if as_json:
+        rows = {"singles": _plain(found.singles[:N_SHOWN]), "pairs": _plain(found.pairs[:N_SHOWN])}
+        print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
+    else:
+        console = Console(highlight=False)
+        console.print(f"{layout.piece.brief.name}: {len(found.faults)} faults", style="bold")
+        _print(console, "worst alone", found.singles)
+        _print(console, "worst pairs", found.pairs)
+        console.print()
+        console.print(FindingsTable(findings))
+        if pictures is not None:
+            console.print(f"pictures in {pictures}", soft_wrap=True)
+    return 1 if any(finding.severity is Severity.FAIL for finding in findings) else 0
+
+
+def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column(title)
+    for heading in ("pixels lit", "circuits lit", "cost"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    for outage in outages[:N_SHOWN]:
+        more = f" (and {len(outage.names) - 1} alike)" if len(outage.names) > 1 else ""
+        lit = (f"{100 * share:.0f} %" for share in (outage.pixels_lit, outage.circuits_lit))
+        table.add_row(outage.names[0] + more, *lit, f"{outage.cost / 60:.1f} min")
+    console.print()
+    console.print(table)
+
+
+def _plain(outages: Sequence[Outage]) -> list[dict[str, object]]:
+    return [
+        {
+            "faults": list(outage.names),
+            "pixels_lit": outage.pixels_lit,
+            "circuits_lit": outage.circuits_lit,
+            "cost_seconds": outage.cost,
+        }
+        for outage in outages
+    ]

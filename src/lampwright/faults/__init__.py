@@ -1,0 +1,11 @@
+"""What can go wrong with a piece, what stays lit, and how likely the show goes on.
+
+A :class:`~lampwright.layout.Layout` goes in; faults with the pixels that each one takes, their ranking, and whether
+the brief's demand holds come out.
+"""
+
+from lampwright.faults.cost import Outage
+from lampwright.faults.picture import draw_outage
+from lampwright.faults.survey import Survey, judge_survival, survey
+
+__all__ = ["Outage", "Survey", "draw_outage", "judge_survival", "survey"]

@@ -1,0 +1,166 @@
+"""Every single fault of a piece, from its own description."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.faults.anatomy import Anatomy, take_apart
+from lampwright.faults.kinds import FaultKind, all_kinds
+from lampwright.faults.showing import Damage, Shown, what_shows
+from lampwright.layout.model import Layout
+from lampwright.piece.model import Circuit, Piece
+from lampwright.power.pack import cold_share
+
+COLDER_BY = 10.0
+"""A cold pack is so much colder than the brief's coldest (our choice). [K]"""
+
+UNPOWERS = (
+    FaultKind.PACK_EMPTY,
+    FaultKind.PACK_OFF,
+    FaultKind.PACK_COLD,
+    FaultKind.PLUG_OUT,
+    FaultKind.CABLE_BROKEN,
+    FaultKind.RAIL_SHORT,
+    FaultKind.LEFT_OFF,
+    FaultKind.SWITCHED_LATE,
+)
+"""Kinds that leave a whole circuit without power."""
+
+SILENCES = (FaultKind.BOARD_DEAD, FaultKind.BOARD_HUNG, FaultKind.BOARD_RESET)
+"""Kinds that leave a whole circuit without new frames."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """A piece as faults see it."""
+
+    piece: Piece
+    anatomies: tuple[Anatomy, ...]
+    offsets: tuple[int, ...]
+    """The first pixel of each circuit within the piece, and the number of pixels at the end."""
+
+    @property
+    def n_pixel(self) -> int:
+        """Pixels of the piece."""
+        return self.offsets[-1]
+
+
+@dataclass(frozen=True)
+class PieceFault:
+    """One thing that can go wrong."""
+
+    kind: FaultKind
+    subject: str
+    """Such as "arch 2", or "arch 2, hoop pixel 17"."""
+    damages: Mapping[int, Damage]
+    """What is broken in which circuit, by its number."""
+    lasts: float
+    """Until it mends itself; ``inf``: not this evening. [s]"""
+
+    @property
+    def name(self) -> str:
+        """Such as "arch 2: a plug is out"."""
+        return f"{self.subject}: {all_kinds()[self.kind].title}"
+
+
+def embody(layout: Layout) -> Body:
+    """Return a piece as faults see it."""
+    anatomies = tuple(take_apart(circuit) for circuit in layout.circuits)
+    offsets = np.concatenate([[0], np.cumsum([one.n_pixel for one in anatomies])])
+    return Body(layout.piece, anatomies, tuple(int(each) for each in offsets))
+
+
+def show_damage(body: Body, damages: Mapping[int, Damage]) -> Shown:
+    """Return the (n_pixel,) masks of the whole piece."""
+    masks = [np.zeros(body.n_pixel, bool) for _ in range(3)]
+    for number, damage in damages.items():
+        part = what_shows(body.anatomies[number], damage)
+        here = slice(body.offsets[number], body.offsets[number + 1])
+        for mask, of_part in zip(masks, (part.dark, part.frozen, part.wrong), strict=True):
+            mask[here] = of_part
+    return Shown(*masks)
+
+
+def join_damages(one: Mapping[int, Damage], other: Mapping[int, Damage]) -> dict[int, Damage]:
+    """Return what is broken when both have happened."""
+    return {number: one.get(number, Damage()) | other.get(number, Damage()) for number in {*one, *other}}
+
+
+def every_fault(body: Body) -> tuple[PieceFault, ...]:
+    """Return every single fault: of each circuit, each link, each data line, each pixel, each span, each member."""
+    found = [fault for number in range(len(body.anatomies)) for fault in _of_circuit(body, number)]
+    return (*found, *_of_members(body))
+
+
+def damage_of_member(body: Body, name: str) -> dict[int, Damage]:
+    """Return what is broken when a member is down: what hangs on it is torn, whose home it is loses its power."""
+    damages = {}
+    for number, anatomy in enumerate(body.anatomies):
+        if anatomy.home == name:
+            damages[number] = Damage(is_unpowered=True)
+        elif torn := frozenset(i for i, segment in enumerate(anatomy.segments) if name in segment.members):
+            damages[number] = Damage(torn=torn)
+    return damages
+
+
+def _of_members(body: Body) -> Iterator[PieceFault]:
+    lasts = all_kinds()[FaultKind.POST_DOWN].lasts
+    for member in body.piece.members:
+        if damages := damage_of_member(body, member.name):
+            yield PieceFault(FaultKind.POST_DOWN, member.name, damages, lasts)
+
+
+def _of_circuit(body: Body, number: int) -> Iterator[PieceFault]:
+    anatomy, circuit = body.anatomies[number], body.piece.circuits[number]
+    for kind, where, damage in parts_of_circuit(anatomy):
+        subject = f"{anatomy.name}, {where}" if where else anatomy.name
+        yield PieceFault(kind, subject, {number: damage}, lasts_of(kind, circuit, body.piece))
+
+
+def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]]:
+    """Yield each fault within one circuit: kind, where, damage. Members are left to the piece."""
+    for kind in UNPOWERS:
+        yield kind, "", Damage(is_unpowered=True)
+    for kind in SILENCES:
+        yield kind, "", Damage(is_silent=True)
+    for number, link in enumerate(anatomy.links):
+        kind = FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN
+        yield kind, link.name, Damage(links=frozenset({number}))
+    for run, segments in enumerate(anatomy.runs):
+        for position, index in enumerate(segments):
+            segment = anatomy.segments[index]
+            where = f"{anatomy.run_names[run]} before {segment.section}"
+            if position == 0:
+                where = f"head of {anatomy.run_names[run]}"
+            else:
+                yield FaultKind.WET_JOINT, where, Damage(spoiled=frozenset({segment.first}))
+            yield FaultKind.DATA_OPEN, where, Damage(breaks=frozenset({segment.first}))
+    for name, torn in spans(anatomy).items():
+        yield FaultKind.SPAN_TORN, name, Damage(torn=torn)
+    for run, segments in enumerate(anatomy.runs):
+        first = anatomy.segments[segments[0]].first
+        last = anatomy.segments[segments[-1]].first + anatomy.segments[segments[-1]].n_pixel
+        for pixel in range(first, last):
+            where = f"{anatomy.run_names[run]} pixel {pixel - first}"
+            yield FaultKind.PIXEL_DEAD, where, Damage(dead=frozenset({pixel}))
+
+
+def spans(anatomy: Anatomy) -> dict[str, frozenset[int]]:
+    """Return the segments of each span; one that hangs with joints in it comes off as a whole."""
+    found: dict[tuple[int, str], set[int]] = {}
+    for number, segment in enumerate(anatomy.segments):
+        if segment.is_span:
+            found.setdefault((segment.run, segment.section), set()).add(number)
+    return {f"{anatomy.run_names[run]}, {name}": frozenset(torn) for (run, name), torn in found.items()}
+
+
+def lasts_of(kind: FaultKind, circuit: Circuit, piece: Piece) -> float:
+    """Return how long a fault lasts. A cold pack ends the evening early by what the cold takes. [s]"""
+    if kind is not FaultKind.PACK_COLD:
+        return all_kinds()[kind].lasts
+    coldest = piece.brief.coldest
+    share = cold_share(circuit.pack, coldest - COLDER_BY) / cold_share(circuit.pack, coldest)
+    return (1.0 - share) * piece.brief.run_time

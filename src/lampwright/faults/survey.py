@@ -1,0 +1,105 @@
+"""The answer for a whole piece: its worst faults, its worst pairs, what breaks the demand, and the finding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lampwright.faults.cost import (
+    PASSING,
+    Outage,
+    circuits_needed,
+    joint_outages,
+    single_outages,
+    smallest_breaks,
+    worst_pairs,
+)
+from lampwright.faults.every import Body, PieceFault, embody, every_fault
+from lampwright.findings.model import Finding, Severity
+from lampwright.layout.model import Layout
+
+N_WORST_PAIR = 10
+
+BASIS = "every fault and every pair; a circuit is lit while half of its pixels show the show"
+
+
+@dataclass(frozen=True)
+class Survey:
+    """Every fault of a piece, weighed."""
+
+    body: Body
+    faults: tuple[PieceFault, ...]
+    singles: tuple[Outage, ...]
+    """By what they cost, worst first."""
+    pairs: tuple[Outage, ...]
+    """The worst of all pairs."""
+    breaks: tuple[tuple[str, ...], ...]
+    """Minimal sets of up to three faults that leave too few circuits lit."""
+
+    def worst_single(self) -> Outage:
+        """Return the lasting fault that leaves the fewest circuits lit, and of these the fewest pixels."""
+        lasting = [each for each in self.singles if each.lasts > PASSING]
+        return min(lasting, key=lambda each: (each.circuits_lit, each.pixels_lit))
+
+
+def survey(layout: Layout) -> Survey:
+    """Return every fault of a piece and what it costs."""
+    body = embody(layout)
+    faults = every_fault(body)
+    singles = single_outages(body, faults)
+    joint = joint_outages(body, faults)
+    return Survey(
+        body,
+        faults,
+        tuple(singles),
+        tuple(worst_pairs(body, singles, joint, N_WORST_PAIR)),
+        tuple(smallest_breaks(body, [*singles, *joint])),
+    )
+
+
+def judge_survival(found: Survey) -> Finding:
+    """Return whether the brief's demand holds after as many faults as it names.
+
+    With no fault demanded it holds by itself. Up to three are proven by the minimal sets; beyond that it is told as
+    not proven.
+    """
+    brief = found.body.piece.brief
+    n_circuit = len(found.body.anatomies)
+    needed = circuits_needed(found.body)
+    demand = brief.survive
+    limit = f"{needed} of {n_circuit} circuits lit after {_faults(demand.failures)}"
+    breaking = next((names for names in found.breaks if len(names) <= demand.failures), None)
+    if demand.failures == 0:
+        value = "nothing has to be survived"
+        return Finding("FAULT-001", Severity.PASS, brief.name, _holds(0), value, limit, None, "", BASIS)
+    if breaking is not None:
+        value = f"broken by {'; '.join(breaking)}"
+        summary = f"{_faults(len(breaking))} leave{'s' if len(breaking) == 1 else ''} less lit than the brief demands"
+        return Finding("FAULT-001", Severity.FAIL, brief.name, summary, value, limit, None, _remedy(), BASIS)
+    worst = found.worst_single()
+    value = (
+        f"worst: {worst.names[0]}; {round(worst.circuits_lit * n_circuit)} of {n_circuit} circuits and "
+        f"{100 * worst.pixels_lit:.0f} % of pixels lit"
+    )
+    if demand.failures > 3:
+        do = "count on three at most: more than that isn't searched through"
+        summary = "survives three faults at least; more aren't searched through"
+        return Finding("FAULT-001", Severity.WARN, brief.name, summary, value, limit, None, do, BASIS)
+    return Finding("FAULT-001", Severity.PASS, brief.name, _holds(demand.failures), value, limit, None, "", BASIS)
+
+
+def _holds(failures: int) -> str:
+    if failures == 0:
+        return "the brief demands nothing of the piece once something has failed"
+    return f"whichever {_faults(failures)} happen{'s' if failures == 1 else ''}, enough stays lit"
+
+
+def _remedy() -> str:
+    return (
+        "split the circuit that it takes into more circuits, each with a pack and a board of its own, or ask for less; "
+        "lampwright faults shows each fault and its cost"
+    )
+
+
+def _faults(count: int) -> str:
+    words = {0: "no fault", 1: "one fault", 2: "two faults", 3: "three faults"}
+    return words.get(count, f"{count} faults")

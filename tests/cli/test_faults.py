@@ -1,0 +1,28 @@
+"""``lampwright faults``: the worst is named, the exit code tells, pictures come whole."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from PIL import Image
+
+from tests.cli.conftest import Command
+
+
+def test_the_worst_fault_is_named_and_drawn(lampwright: Command, folder: Path) -> None:
+    outcome = lampwright("faults", "small.toml", "--pictures", "drawn")
+    assert outcome.code == 0
+    assert "post: the pack is empty" in outcome.out
+    with Image.open(folder / "drawn" / "fault-1.png") as image:
+        assert image.size == (1000, 560)
+
+
+def test_a_broken_demand_is_an_exit_code(lampwright: Command, folder: Path) -> None:
+    small = folder / "small.toml"
+    small.write_text(small.read_text().replace("failures = 0", "failures = 1"))
+    outcome = lampwright("faults", "small.toml", "--json")
+    assert outcome.code == 1
+    told = json.loads(outcome.out)
+    assert told["passed"] is False
+    assert told["singles"][0]["pixels_lit"] == 0.0
