@@ -13,7 +13,7 @@ from rich.table import Table
 
 from lampwright.cli.options import AsJson, PieceFile
 from lampwright.cli.table import FindingsTable, findings_json
-from lampwright.faults import Outage, draw_outage, judge_survival, survey
+from lampwright.faults import Odds, Outage, draw_outage, judge_odds, judge_survival, survey, work_out_odds
 from lampwright.findings.model import Severity
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
@@ -32,13 +32,14 @@ def faults(piece: PieceFile, /, *, pictures: Pictures = None, as_json: AsJson = 
     """
     layout = lay_out(read_piece(piece))
     found = survey(layout)
-    findings = (judge_survival(found),)
+    odds = work_out_odds(found.body)
+    findings = (judge_survival(found), judge_odds(found, odds))
     if pictures is not None:
         pictures.mkdir(parents=True, exist_ok=True)
         for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
             draw_outage(layout, found.body, outage, pictures / f"fault-{number}.png")
     if as_json:
-        rows = {"singles": _plain(found.singles[:N_SHOWN]), "pairs": _plain(found.pairs[:N_SHOWN])}
+        rows = {"singles": _plain(found.singles[:N_SHOWN]), "pairs": _plain(found.pairs[:N_SHOWN]), "odds": _odds(odds)}
         print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
     else:
         console = Console(highlight=False)
@@ -75,3 +76,8 @@ def _plain(outages: Sequence[Outage]) -> list[dict[str, object]]:
         }
         for outage in outages
     ]
+
+
+def _odds(odds: Odds) -> dict[str, object]:
+    reductions = {kind.value: weight for kind, weight in odds.weights}
+    return {"holds": odds.holds, "low": odds.low, "high": odds.high, "risk_reduction": reductions}

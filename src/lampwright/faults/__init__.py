@@ -5,7 +5,8 @@ the brief's demand holds come out.
 """
 
 from lampwright.faults.cost import Outage
+from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
-from lampwright.faults.survey import Survey, judge_survival, survey
+from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
-__all__ = ["Outage", "Survey", "draw_outage", "judge_survival", "survey"]
+__all__ = ["Odds", "Outage", "Survey", "draw_outage", "judge_odds", "judge_survival", "survey", "work_out_odds"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from lampwright.faults.cost import (
@@ -14,12 +15,16 @@ from lampwright.faults.cost import (
     worst_pairs,
 )
 from lampwright.faults.every import Body, PieceFault, embody, every_fault
+from lampwright.faults.kinds import all_kinds
+from lampwright.faults.odds import Odds
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout.model import Layout
 
 N_WORST_PAIR = 10
 
 BASIS = "every fault and every pair; a circuit is lit while half of its pixels show the show"
+
+ODDS_BASIS = "exact, from judged rates; replace them by what your own inspections taught"
 
 
 @dataclass(frozen=True)
@@ -103,3 +108,25 @@ def _remedy() -> str:
 def _faults(count: int) -> str:
     words = {0: "no fault", 1: "one fault", 2: "two faults", 3: "three faults"}
     return words.get(count, f"{count} faults")
+
+
+def judge_odds(found: Survey, odds: Odds) -> Finding:
+    """Return the chance that the brief's share of circuits stays lit through the evening, whatever fails."""
+    brief = found.body.piece.brief
+    kind, weight = odds.weights[0]
+    value = f"{percent(odds.holds)}; {percent(odds.low)} to {percent(odds.high)} as far as the rates are known"
+    limit = f"{circuits_needed(found.body)} of {len(found.body.anatomies)} circuits lit to the end"
+    if weight > 0:
+        title = all_kinds()[kind].title
+        do = f'most of what is missing comes from "{title}" ({percent(weight)}): see to that first'
+    else:
+        do = "nothing that can fail breaks the demand"
+    summary = "the chance that enough stays lit through the evening"
+    return Finding("FAULT-002", Severity.NOTE, brief.name, summary, value, limit, None, do, ODDS_BASIS)
+
+
+def percent(share: float) -> str:
+    """Return a chance with two digits of whichever of it and its rest is smaller: "99.87 %"."""
+    rest = min(share, 1.0 - share)
+    decimals = 1 if rest >= 0.01 or rest <= 0 else min(6, 1 - math.floor(math.log10(100 * rest)))
+    return f"{100 * share:.{decimals}f} %"

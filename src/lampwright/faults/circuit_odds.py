@@ -1,0 +1,169 @@
+"""How many pixels of one circuit stay lit, exactly: a distribution, from the chance of each fault.
+
+Nothing is sampled and no set of faults is listed. Power grows outward from the hub, link by link (factoring, as
+reliability texts call it), and states that reach the same segments are added up; along a run the first cut decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.faults.anatomy import HUB, Anatomy
+from lampwright.faults.every import spans
+from lampwright.faults.kinds import FaultKind
+
+Chances = Mapping[FaultKind, float]
+"""For each kind, the chance that a unit of it (a pack, a link, a pixel, ...) fails in the evening."""
+
+Distribution = NDArray[np.float64]
+"""(n + 1,): the chance that 0, 1, ... n are lit."""
+
+Power = dict[frozenset[int], float]
+"""The chance of each set of nodes that has power."""
+
+
+def lit_pixels(anatomy: Anatomy, chances: Chances, whole: float, torn: frozenset[int] = frozenset()) -> Distribution:
+    """Return the distribution of a circuit's lit pixels.
+
+    Parameters
+    ----------
+    chances
+        Of links, data lines, joints, spans and pixels.
+    whole
+        Chance that the circuit as a whole has power and a working board.
+    torn
+        Segments that are known to be off, because a member is down.
+    """
+    lit = np.array([1.0])
+    for runs, nodes in _groups(anatomy):
+        lit = np.convolve(lit, _group_lit(anatomy, chances, runs, nodes, torn))
+    lit *= whole
+    lit[0] += 1.0 - whole
+    return lit
+
+
+def _groups(anatomy: Anatomy) -> list[tuple[list[int], frozenset[int]]]:
+    """Return runs that share copper beyond the hub, with their nodes; groups are independent of each other."""
+    run_of = {index + 1: number for number, run in enumerate(anatomy.runs) for index in run}
+    group = list(range(len(anatomy.runs)))
+    for link in anatomy.links:
+        if HUB not in (link.start, link.end):
+            one, other = group[run_of[link.start]], group[run_of[link.end]]
+            group = [one if each == other else each for each in group]
+    found = []
+    for leader in sorted(set(group)):
+        runs = [number for number, each in enumerate(group) if each == leader]
+        found.append((runs, frozenset(index + 1 for number in runs for index in anatomy.runs[number])))
+    return found
+
+
+def _group_lit(
+    anatomy: Anatomy, chances: Chances, runs: list[int], nodes: frozenset[int], torn: frozenset[int]
+) -> Distribution:
+    powers = power_of(anatomy, chances, nodes, torn)
+    total = np.zeros(sum(anatomy.segments[i].n_pixel for run in runs for i in anatomy.runs[run]) + 1)
+    of_run: dict[tuple[int, frozenset[int]], Distribution] = {}
+    for reached, chance in powers.items():
+        lit = np.array([1.0])
+        for run in runs:
+            key = (run, reached & {index + 1 for index in anatomy.runs[run]})
+            if key not in of_run:
+                of_run[key] = _run_lit(anatomy, chances, *key)
+            lit = np.convolve(lit, of_run[key])
+        total += chance * lit
+    return total
+
+
+def power_of(anatomy: Anatomy, chances: Chances, nodes: frozenset[int], torn: frozenset[int]) -> Power:
+    """Return the chance of each set of a group's nodes to be the one that has power, the hub included."""
+    span_of = {index: span for span in spans(anatomy).values() for index in span}
+    links = [
+        (number, link, chances[FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN])
+        for number, link in enumerate(anatomy.links)
+        if link.start != link.end and (link.start in nodes or link.end in nodes)
+    ]
+    states: dict[tuple[frozenset[int], frozenset[int], frozenset[int], frozenset[int]], float]
+    states = {(frozenset({HUB}), frozenset(), torn, frozenset()): 1.0}
+    done: Power = {}
+    while states:
+        following: dict[tuple[frozenset[int], frozenset[int], frozenset[int], frozenset[int]], float] = {}
+        for (reached, opened, off, on), chance in states.items():
+            border = next(
+                (
+                    (number, there, p)
+                    for number, link, p in links
+                    if number not in opened and (there := _beyond(link.start, link.end, reached)) - 1 >= 0
+                    if there - 1 not in off
+                ),
+                None,
+            )
+            if border is None:
+                done[reached] = done.get(reached, 0.0) + chance
+                continue
+            number, there, p = border
+            span = span_of.get(there - 1)
+            if span is not None and there - 1 not in on:
+                p_torn = chances[FaultKind.SPAN_TORN]
+                branches = [
+                    ((reached, opened, off | span, on), p_torn),
+                    ((reached, opened, off, on | span), 1 - p_torn),
+                ]
+            else:
+                grown = reached | {there}
+                # what joins two reached nodes no longer matters: forgotten, so that states meet
+                left = frozenset(n for n, link, _ in links if n in opened and not {link.start, link.end} <= grown)
+                branches = [((reached, opened | {number}, off, on), p), ((grown, left, off, on), 1 - p)]
+            for state, share in branches:
+                if share > 0.0:
+                    following[state] = following.get(state, 0.0) + chance * share
+        states = following
+    return done
+
+
+def _beyond(start: int, end: int, reached: frozenset[int]) -> int:
+    """Return the end of a link that isn't reached yet while its other end is, or -1."""
+    if (start in reached) == (end in reached):
+        return -1
+    return end if start in reached else start
+
+
+def _run_lit(anatomy: Anatomy, chances: Chances, run: int, powered: frozenset[int]) -> Distribution:
+    """Return how many pixels of a run are lit when these nodes of it have power."""
+    dead: list[float] = []
+    cut: list[float] = []
+    for position, index in enumerate(anatomy.runs[run]):
+        size = anatomy.segments[index].n_pixel
+        dead += [chances[FaultKind.PIXEL_DEAD] if index + 1 in powered else 1.0] * size
+        wet = chances[FaultKind.WET_JOINT] if position else 0.0
+        cut += [1.0 - (1.0 - chances[FaultKind.DATA_OPEN]) * (1.0 - wet)] + [0.0] * (size - 1)
+    return chain_lit(np.array(dead), np.array(cut), anatomy.has_backup)
+
+
+def chain_lit(dead: NDArray[np.float64], cut: NDArray[np.float64], has_backup: bool) -> Distribution:
+    """Return how many pixels of a data chain are lit.
+
+    Parameters
+    ----------
+    dead : (n,) float64
+        Chance that each pixel is dead.
+    cut : (n,) float64
+        Chance that the data line before each pixel is open or wet.
+    has_backup
+        Whether a second data line bridges one dead pixel, though not two in a row.
+    """
+    n = len(dead)
+    if not has_backup:
+        at_least = np.concatenate([[1.0], np.cumprod((1.0 - dead) * (1.0 - cut)), [0.0]])
+        return np.asarray(at_least[:-1] - at_least[1:], dtype=np.float64)
+    ended, after_live, after_dead = np.zeros(n + 1), np.zeros(n + 1), np.zeros(n + 1)
+    after_live[0] = 1.0
+    for p_dead, p_cut in zip(dead, cut, strict=True):
+        both = after_live + after_dead
+        ended += p_cut * both + (1.0 - p_cut) * p_dead * after_dead
+        dies = (1.0 - p_cut) * p_dead * after_live
+        after_live = np.concatenate([[0.0], ((1.0 - p_cut) * (1.0 - p_dead) * both)[:-1]])
+        after_dead = dies
+    return np.asarray(ended + after_live + after_dead, dtype=np.float64)

@@ -1,0 +1,155 @@
+"""How likely the brief's demand holds through the evening: exact, with the rates' own uncertainty carried through.
+
+Circuits are independent but for the members that several of them hang on. Those are conditioned on, and summed out as
+soon as the last circuit that needs them is counted, so that the work grows with how many members are open at once and
+not with how many there are. All faults of an evening count as if they had come at once, which is on the safe side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.faults.anatomy import Anatomy
+from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels
+from lampwright.faults.cost import LIT_FROM, PASSING, circuits_needed
+from lampwright.faults.every import SILENCES, UNPOWERS, Body, lasts_of
+from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
+
+N_DRAW = 100
+"""Sets of rates that are drawn; the odds of each are exact. (our choice)"""
+
+SEED = 1
+
+
+@dataclass(frozen=True)
+class Odds:
+    """The chance that enough circuits stay lit."""
+
+    holds: float
+    """At the mean rates."""
+    low: float
+    high: float
+    """Nine out of ten sets of rates give something between these."""
+    weights: tuple[tuple[FaultKind, float], ...]
+    """By how much the chance of failure would fall if a kind never came, largest first: its risk reduction."""
+
+
+def rates() -> dict[FaultKind, Rate]:
+    """Return the rate of each kind."""
+    return {kind: facts.rate for kind, facts in all_kinds().items()}
+
+
+def evening_chances(body: Body, known: Mapping[FaultKind, Rate]) -> dict[FaultKind, float]:
+    """Return each kind's chance for one unit in one evening, at the mean rates."""
+    return {kind: rate.chance(evening_hours(body)) for kind, rate in known.items()}
+
+
+def evening_hours(body: Body) -> float:
+    """Return standby and run time. [h]"""
+    return (body.piece.brief.standby + body.piece.brief.run_time) / 3600.0
+
+
+def work_out_odds(body: Body, known: Mapping[FaultKind, Rate] | None = None) -> Odds:
+    """Return the chance that the brief's share of circuits stays lit, its spread and what matters most."""
+    known = rates() if known is None else known
+    chances = evening_chances(body, known)
+    holds = demand_holds(body, chances)
+    reductions = {kind: demand_holds(body, chances | {kind: 0.0}) - holds for kind in FaultKind}
+    drawn = [demand_holds(body, each) for each in _drawn_chances(body, known)]
+    low, high = np.quantile(drawn, [0.05, 0.95])
+    weights = sorted(reductions.items(), key=lambda entry: -entry[1])
+    return Odds(holds, float(low), float(high), tuple(weights))
+
+
+def demand_holds(body: Body, chances: Chances) -> float:
+    """Return the exact chance that as many circuits as the brief wants stay lit."""
+    return float(lit_circuit_odds(body, chances)[circuits_needed(body) :].sum())
+
+
+def lit_circuit_odds(body: Body, chances: Chances) -> Distribution:
+    """Return the distribution of lit circuits, (n_circuit + 1,)."""
+    return _count(body, chances, _as_one)
+
+
+def lit_pixel_odds(body: Body, chances: Chances) -> Distribution:
+    """Return the distribution of the piece's lit pixels, (n_pixel + 1,)."""
+    return _count(body, chances, _as_pixels)
+
+
+def _as_one(lit: Distribution) -> Distribution:
+    """Return the chance that a circuit is out, and that it counts as lit."""
+    shares = np.arange(len(lit)) / (len(lit) - 1)
+    is_lit = float(lit[shares >= LIT_FROM].sum())
+    return np.array([1.0 - is_lit, is_lit])
+
+
+def _as_pixels(lit: Distribution) -> Distribution:
+    return lit
+
+
+def _count(body: Body, chances: Chances, as_counted: Callable[[Distribution], Distribution]) -> Distribution:
+    last_use = {name: number for number, one in enumerate(body.anatomies) for name in one.members}
+    p_down = chances[FaultKind.POST_DOWN]
+    known: dict[object, Distribution] = {}
+    states: dict[frozenset[str], Distribution] = {frozenset(): np.array([1.0])}
+    opened: set[str] = set()
+    for number, anatomy in enumerate(body.anatomies):
+        for name in sorted(anatomy.members - opened):
+            opened.add(name)
+            states = {
+                state: share * factor
+                for down, share in states.items()
+                for state, factor in ((down, 1.0 - p_down), (down | {name}, p_down))
+            }
+        following: dict[frozenset[str], Distribution] = {}
+        whole = _whole(body, number, chances)
+        for down, share in states.items():
+            lit = as_counted(_lit(anatomy, chances, whole, down & anatomy.members, known))
+            kept = frozenset(name for name in down if last_use[name] > number)
+            counted = np.convolve(share, lit)
+            following[kept] = following[kept] + counted if kept in following else counted
+        states = following
+    return states[frozenset()]
+
+
+def _whole(body: Body, number: int, chances: Chances) -> float:
+    """Return the chance that nothing takes the whole of a circuit for longer than passes unseen."""
+    circuit = body.piece.circuits[number]
+    lasting = [kind for kind in (*UNPOWERS, *SILENCES) if lasts_of(kind, circuit, body.piece) > PASSING]
+    return float(np.prod([1.0 - chances[kind] for kind in lasting]))
+
+
+def _lit(
+    anatomy: Anatomy, chances: Chances, whole: float, down: frozenset[str], known: dict[object, Distribution]
+) -> Distribution:
+    """Return a circuit's lit pixels with these members down; circuits that are built alike are worked out once."""
+    if anatomy.home in down:
+        lit = np.zeros(anatomy.n_pixel + 1)
+        lit[0] = 1.0
+        return lit
+    torn = frozenset(i for i, each in enumerate(anatomy.segments) if down & set(each.members))
+    build = tuple((each.run, each.first, each.n_pixel, each.is_span, each.section) for each in anatomy.segments)
+    names = {section: number for number, section in enumerate(dict.fromkeys(each[-1] for each in build))}
+    alike = tuple((*each[:-1], names[each[-1]]) for each in build)
+    copper = tuple((link.start, link.end, link.is_feed) for link in anatomy.links)
+    key = (alike, copper, anatomy.runs, anatomy.has_backup, whole, torn)
+    if key not in known:
+        known[key] = lit_pixels(anatomy, chances, whole, torn)
+    return known[key]
+
+
+def _drawn_chances(body: Body, known: Mapping[FaultKind, Rate]) -> list[dict[FaultKind, float]]:
+    """Draw sets of rates from what is known of them: only the rates are drawn, never the faults."""
+    dice = np.random.default_rng(SEED)
+    hours = evening_hours(body)
+    drawn = []
+    for _ in range(N_DRAW):
+        values = {
+            kind: dice.beta(rate.bad, rate.good) if rate.per is Per.NIGHT else dice.gamma(rate.bad) / rate.good
+            for kind, rate in known.items()
+        }
+        drawn.append({kind: known[kind].chance(hours, float(value)) for kind, value in values.items()})
+    return drawn
