@@ -71,6 +71,12 @@ app.command(
     sort_key=9,
 )
 app.command(
+    "lampwright.cli.week:week",
+    name="week",
+    help="Plan the days until the show, and the chance of being ready.",
+    sort_key=10,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",

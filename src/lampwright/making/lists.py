@@ -8,10 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lampwright.units import MakerError, Place, Problem, UnitError, parse
+from lampwright.units import Kind, MakerError, Place, Problem, UnitError, parse
 
 SHELF_COLUMNS = ("part", "length", "count")
 SHOP_COLUMNS = ("part", "length", "price", "pack", "days")
+
+
+Row = tuple[int, dict[str, str]]
+"""A row's line in the file, counted from 1, and its cells by column."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,7 @@ def read_shelf(path: Path) -> tuple[ShelfRow, ...]:
     MakerError
         MAKING-001 with all that can't be read, each at its line and column.
     """
-    table = _Table(path, SHELF_COLUMNS)
+    table = ListTable(path, SHELF_COLUMNS)
     rows = tuple(ShelfRow(table.text(row, "part"), table.length(row), table.whole(row, "count", 1)) for row in table)
     table.finish()
     return rows
@@ -56,7 +60,7 @@ def read_shop(path: Path) -> tuple[ShopRow, ...]:
     MakerError
         MAKING-001 with all that can't be read, each at its line and column.
     """
-    table = _Table(path, SHOP_COLUMNS)
+    table = ListTable(path, SHOP_COLUMNS)
     rows = tuple(
         ShopRow(
             table.text(row, "part"),
@@ -71,7 +75,7 @@ def read_shop(path: Path) -> tuple[ShopRow, ...]:
     return rows
 
 
-class _Table:
+class ListTable:
     """A CSV file's cells, and the problems that were met."""
 
     def __init__(self, path: Path, columns: Sequence[str]) -> None:
@@ -82,10 +86,11 @@ class _Table:
         header = [cell.strip().lower() for cell in next(reader, [])]
         for name in header:
             if name not in columns:
-                self._fault(1, name, "there is no such column", f'"{name}"', "write the columns " + ", ".join(columns))
-        if "part" not in header:
-            self._fault(1, self.lines[0], 'the column "part" is missing', f'"{self.lines[0]}"', 'begin it with "part"')
-        self.rows: list[tuple[int, dict[str, str]]] = []
+                self.fault(1, name, "there is no such column", f'"{name}"', "write the columns " + ", ".join(columns))
+        if columns[0] not in header:
+            summary, do = f'the column "{columns[0]}" is missing', f'begin it with "{columns[0]}"'
+            self.fault(1, self.lines[0], summary, f'"{self.lines[0]}"', do)
+        self.rows: list[Row] = []
         for cells in reader:
             if any(cell.strip() for cell in cells):
                 row = dict(zip(header, (cell.strip() for cell in cells), strict=False))
@@ -93,40 +98,45 @@ class _Table:
         if self.problems:
             self.finish()
 
-    def __iter__(self) -> Iterator[tuple[int, dict[str, str]]]:
+    def __iter__(self) -> Iterator[Row]:
         return iter(self.rows)
 
-    def text(self, row: tuple[int, dict[str, str]], column: str) -> str:
+    def text(self, row: Row, column: str) -> str:
         value = row[1].get(column, "")
         if not value:
-            self._fault(row[0], "", f'the "{column}" is missing', "an empty cell", "name the part, or delete the row")
+            self.fault(row[0], "", f'the "{column}" is missing', "an empty cell", "fill it in, or delete the row")
         return value
 
-    def length(self, row: tuple[int, dict[str, str]]) -> float | None:
-        value = row[1].get("length", "")
+    def length(self, row: Row) -> float | None:
+        length = self.quantity(row, "length", "length", 'a length such as "3 m"')
+        if length is not None and length <= 0:
+            value = row[1]["length"]
+            self.fault(row[0], value, "this is too small", f'"{value}"', "write the length of one", "more than 0 m")
+        return length
+
+    def quantity(self, row: Row, column: str, kind: Kind, allowed: str) -> float | None:
+        """Return a quantity with its unit, in SI; ``None`` where the cell is empty, or after noting a fault."""
+        value = row[1].get(column, "")
         if not value:
             return None
         try:
-            length = parse(value, "length")
+            return parse(value, kind)
         except UnitError as error:
-            self._fault(row[0], value, error.problem.summary, f'"{value}"', error.problem.do, 'a length such as "3 m"')
+            self.fault(row[0], value, error.problem.summary, f'"{value}"', error.problem.do, allowed)
             return None
-        if length <= 0:
-            self._fault(row[0], value, "this is too small", f'"{value}"', "write the length of one", "more than 0 m")
-        return length
 
-    def whole(self, row: tuple[int, dict[str, str]], column: str, otherwise: int) -> int:
+    def whole(self, row: Row, column: str, otherwise: int) -> int:
         value = row[1].get(column, "")
         if not value:
             return otherwise
         if not value.isascii() or not value.isdigit() or len(value) > 6 or (column != "days" and int(value) == 0):
             least = 0 if column == "days" else 1
             allowed = f"a whole number from {least} to 999999"
-            self._fault(row[0], value, f'"{column}" is no such number', f'"{value}"', "write digits alone", allowed)
+            self.fault(row[0], value, f'"{column}" is no such number', f'"{value}"', "write digits alone", allowed)
             return otherwise
         return int(value)
 
-    def price(self, row: tuple[int, dict[str, str]]) -> int | None:
+    def price(self, row: Row) -> int | None:
         value = row[1].get("price", "")
         if not value:
             return None
@@ -134,7 +144,7 @@ class _Table:
         digits = whole + part
         if not digits.isascii() or not digits.isdigit() or len(part) > 2 or len(whole) > 7 or (point and not part):
             allowed = 'an amount such as "12.50", with a point and without a currency'
-            self._fault(row[0], value, "this is no price", f'"{value}"', "write digits, and two after a point", allowed)
+            self.fault(row[0], value, "this is no price", f'"{value}"', "write digits, and two after a point", allowed)
             return None
         return int(whole or "0") * 100 + int((part + "00")[:2])
 
@@ -154,7 +164,8 @@ class _Table:
         do = "check the path and how it is saved"
         raise MakerError([Problem("MAKING-001", summary, str(self.path), "a CSV file in UTF-8", do)])
 
-    def _fault(self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "") -> None:
+    def fault(self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "") -> None:
+        """Note a problem with a cell; ``allowed`` is the columns unless it is given."""
         text = self.lines[line - 1] if line <= len(self.lines) else ""
         column = max(0, text.find(cell)) + 1
         place = Place(str(self.path), line, column, max(1, len(cell)), text)
