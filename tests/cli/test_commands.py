@@ -32,7 +32,7 @@ def test_a_piece_that_passes_says_so_by_table_and_exit_code(lampwright: Command)
     lines = done.out.splitlines()
     assert lines[0] == "Small Post: 1 circuit, 240 pixels, 1 min standby, 1 h show, coldest 5 degC"
     assert lines[2].split() == ["code", "about", "result", "value", "limit", "margin"]
-    assert lines[-1] == "15 checks: 15 passed. lampwright explain CODE tells more."
+    assert lines[-1] == "17 checks: 1 with a note, 16 passed. lampwright explain CODE tells more."
     assert max(len(line) for line in lines) <= 80
     assert done.err == ""
 
@@ -44,7 +44,7 @@ def test_a_piece_that_fails_says_what_to_do_and_leaves_with_one(lampwright: Comm
     text = " ".join(done.out.split())
     assert "fail POWER-004 post: lowest mean draw over 10 s" in text
     assert "do: choose a pack that stays on or raise the standby level" in text
-    assert "15 checks: 1 failed, 14 passed." in text
+    assert "17 checks: 1 failed, 1 with a note, 15 passed." in text
 
 
 @pytest.mark.usefixtures("folder")

@@ -16,6 +16,7 @@ TEXT = (Path(__file__).parents[2] / "docs" / "piece-file.md").read_text(encoding
 TABLES = [
     schema.BriefEntry,
     schema.SurviveEntry,
+    schema.BaseEntry,
     schema.HoopEntry,
     schema.StraightEntry,
     schema.RowEntry,

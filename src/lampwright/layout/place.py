@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,7 +85,7 @@ def _place_section(section: Section, circuit: Circuit, run: Run, problems: list[
             "shorten the bare ends, lengthen the member or choose a denser strip",
         )
     if problem is not None:
-        problems.append(problem)
+        problems.append(replace(problem, place=section.place))
     return placed
 
 
@@ -126,7 +126,9 @@ def _place_span(section: SpanSection, density: float, where: str) -> tuple[_Plac
         )
     curve = hang(width, float(end[2] - start[2]), section.sag)
     length = float(curve.length)
-    x, height = curve.points(_distances(length, density))
+    # The strip is longer than the carrier by its slack, and is tied to it in small even bellies.
+    stretched = 1 + (section.hold.slack or 0.0)
+    x, height = curve.points(_distances(length * stretched, density) / stretched)
     xyz = start + np.stack([level[0] / width * x, level[1] / width * x, height], axis=1)
     lowest = float(xyz[:, 2].min(initial=math.inf))
     if lowest < 0:

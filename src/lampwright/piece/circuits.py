@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lampwright.piece.model import Anchor, Circuit, FixedSection, Member, Run, Section, SpanSection
+from lampwright.piece.model import Anchor, Circuit, FixedSection, Hold, Member, Run, Section, SpanSection
 from lampwright.piece.names import NamesTaken
 from lampwright.piece.points import Copy, Stand, find_anchor
 from lampwright.piece.report import Report, did_you_mean, quoted_list
-from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry, SpanEntry
+from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry
 from lampwright.piece.source import Path
 from lampwright.piece.validate import Draft
 from lampwright.piece.wires import check_origins, check_readings, read_feeds, read_joints, read_readings, read_wiring
@@ -164,8 +164,10 @@ def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
         do = "give one of the two" if section.on is None else "delete one of the two; a second section can take it"
         report.at_value(path, Problem("PIECE-017", "it is unclear where this section goes", found, allowed, do))
         return
-    if section.span is None and section.sag is not None:
-        report.at_key((*path, "sag"), _misplaced("sag", "span", "only a span hangs"))
+    if section.span is None:
+        for key in ("sag", "carrier", "slack", "weak_link"):
+            if getattr(section, key) is not None:
+                report.at_key((*path, key), _misplaced(key, "span", "only a span hangs"))
     if section.span is not None:
         for key in ("bare_start", "bare_end"):
             if getattr(section, key) is not None:
@@ -205,12 +207,14 @@ def _section(
     if (section.on is None) == (section.span is None):
         return None
     if section.span is not None:
-        return _span(section.span, section.sag, setting, path, report, reported)
+        return _span(section, setting, path, report, reported)
     assert section.on is not None
     member = _member(section.on, setting, (*path, "on"), report, reported)
     if member is None:
         return None
-    return FixedSection(member.name, member, section.bare_start or 0.0, section.bare_end or 0.0)
+    return FixedSection(
+        member.name, member, section.bare_start or 0.0, section.bare_end or 0.0, report.locations.value(path)
+    )
 
 
 def _member(name: str, setting: _Setting, path: Path, report: Report, reported: set[Path]) -> Member | None:
@@ -240,9 +244,9 @@ def _not_one_member(name: str, setting: _Setting) -> Problem:
     return _unknown_member(name, (*own, *stand.members))
 
 
-def _span(
-    span: SpanEntry, sag: float | None, setting: _Setting, path: Path, report: Report, reported: set[Path]
-) -> Section | None:
+def _span(section: SectionEntry, setting: _Setting, path: Path, report: Report, reported: set[Path]) -> Section | None:
+    span, sag = section.span, section.sag
+    assert span is not None
     ends: list[Anchor] = []
     for key, text in (("from", span.start), ("to", span.to)):
         at = (*path, "span", key)
@@ -262,7 +266,8 @@ def _span(
             report.at_value((*path, "span", "to"), _to_itself(span.to))
         return None
     name = f"{start.member.name} {start.point} to {end.member.name} {end.point}"
-    return SpanSection(name, start, end, sag)
+    hold = Hold(section.carrier, section.slack, section.weak_link)
+    return SpanSection(name, start, end, sag, hold, report.locations.value(path))
 
 
 def _to_itself(text: str) -> Problem:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from lampwright.piece.model import Hoop, Member, Straight
+from lampwright.piece.model import Base, Hoop, Member, Straight, Support
 from lampwright.piece.names import NamesTaken
 from lampwright.piece.points import Copy, Stand
 from lampwright.piece.report import Report
 from lampwright.piece.schema import GridEntry, HoopEntry, RingEntry, StraightEntry
 from lampwright.piece.validate import Draft
-from lampwright.units import Problem, format_quantity
+from lampwright.units import Place, Problem, format_quantity
 
 _Position = tuple[float, float, float]
 
@@ -27,7 +27,7 @@ def expand_members(draft: Draft, report: Report) -> Stand:
             continue
         if isinstance(entry, HoopEntry) and entry.height < entry.width / 2:
             report.at_value((*listed.path, "height"), _hoop_too_low(entry))
-        copies = tuple(_copies(entry))
+        copies = tuple(_copies(entry, report.locations.value(listed.path)))
         names = [entry.name, *(copy.member.name for copy in copies)]
         if not taken.take(names, (*listed.path, "name")):
             continue
@@ -54,11 +54,11 @@ def _hoop_too_low(entry: HoopEntry) -> Problem:
     )
 
 
-def _copies(entry: HoopEntry | StraightEntry) -> Iterator[Copy]:
+def _copies(entry: HoopEntry | StraightEntry, written: Place) -> Iterator[Copy]:
     """Yield the members that an entry stands for, in their order."""
     repeat = entry.repeat
     if repeat is None:
-        yield Copy(_member(entry, entry.name, entry.at, entry.turn), None, None, is_first=True, is_last=True)
+        yield Copy(_member(entry, entry.name, entry.at, entry.turn, written), None, None, is_first=True, is_last=True)
         return
     if isinstance(repeat, GridEntry):
         # Neighbours and ends are those along x, within one row of the grid.
@@ -71,7 +71,7 @@ def _copies(entry: HoopEntry | StraightEntry) -> Iterator[Copy]:
         position, turn = _placed(entry, index)
         if isinstance(repeat, RingEntry) and count > 1:
             following, preceding = (index + 1) % count, (index - 1) % count
-        member = _member(entry, f"{entry.name} {index + 1}", position, turn)
+        member = _member(entry, f"{entry.name} {index + 1}", position, turn, written)
         yield Copy(member, following, preceding, is_first, is_last)
 
 
@@ -94,6 +94,7 @@ def _placed(entry: HoopEntry | StraightEntry, index: int) -> tuple[_Position, fl
     return (x + index * step_x, y + index * step_y, z + index * step_z), entry.turn
 
 
-def _member(entry: HoopEntry | StraightEntry, name: str, position: _Position, turn: float) -> Member:
+def _member(entry: HoopEntry | StraightEntry, name: str, position: _Position, turn: float, written: Place) -> Member:
     shape = Hoop(entry.width, entry.height) if isinstance(entry, HoopEntry) else Straight(entry.length, entry.lean)
-    return Member(name, shape, position, turn)
+    base = None if entry.base is None else Base(entry.base.mass, entry.base.reach, entry.base.legs)
+    return Member(name, shape, position, turn, Support(entry.tube, entry.socket, base), written)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from lampwright.look.source import Value
 from lampwright.parts import find
-from lampwright.parts.model import Board, Pack, Strip, Wire
+from lampwright.parts.model import Board, Cord, Pack, Strip, Tube, Wire
 from lampwright.units.errors import Place
 
 
@@ -54,6 +54,25 @@ class Hoop:
 
 
 @dataclass(frozen=True)
+class Base:
+    """Something heavy that a member stands on, on legs that reach out evenly around it; a hoop has two of them."""
+
+    mass: float  # [kg]
+    reach: float  # from the member to the end of a leg [m]
+    legs: int
+
+
+@dataclass(frozen=True)
+class Support:
+    """What a member is made of and what it stands in, as far as the maker says."""
+
+    tube: Tube | None = None
+    socket: float | None = None
+    """How deep the tube sits in what holds it. [m]"""
+    base: Base | None = None
+
+
+@dataclass(frozen=True)
 class Member:
     """Something rigid that carries pixels, standing at its place."""
 
@@ -61,6 +80,9 @@ class Member:
     shape: Straight | Hoop
     position: tuple[float, float, float]  # of its foot (straight) or the middle between its feet (hoop) [m]
     turn: float  # about the vertical, anticlockwise seen from above [rad]
+    support: Support = Support()
+    place: Place | None = field(default=None, compare=False)
+    """Where in the piece file its entry stands."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +101,19 @@ class FixedSection:
     member: Member
     bare_start: float  # [m]
     bare_end: float  # [m]
+    place: Place | None = field(default=None, compare=False)
+    """Where in the piece file it stands."""
+
+
+@dataclass(frozen=True)
+class Hold:
+    """What takes a span's load in place of the strip, as far as the maker says."""
+
+    carrier: Cord | None = None
+    slack: float | None = None
+    """Share by which the strip is longer than the carrier it is tied to. [1]"""
+    weak_link: float | None = None
+    """Pull at which the span lets go of a member. [N]"""
 
 
 @dataclass(frozen=True)
@@ -89,6 +124,9 @@ class SpanSection:
     start: Anchor
     end: Anchor
     sag: float  # dip below the straight line between the anchors, at its middle [m]
+    hold: Hold = Hold()
+    place: Place | None = field(default=None, compare=False)
+    """Where in the piece file it stands."""
 
 
 Section = FixedSection | SpanSection

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, Pack, Strip, Wire
+from lampwright.parts import Board, Cord, Pack, Strip, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
 
@@ -61,11 +61,20 @@ class GridEntry(Table):
 RepeatEntry = Annotated[RowEntry | RingEntry | GridEntry, Field(discriminator="pattern")]
 
 
+class BaseEntry(Table):
+    mass: Annotated[float, Quantity('"30 kg"', "mass", above="0 kg", most="10000 kg").field()]
+    reach: Annotated[float, Quantity('"0.4 m"', "length", above="0 m", most="100 m").field()]
+    legs: Annotated[int, Whole("4", 3, 12).field()] = 4
+
+
 class PlacedEntry(Table):
     name: Annotated[str, Name('"arch"').field()]
     at: Annotated[tuple[float, float, float], Vector('["0 m", "0 m", "0 m"]').field()] = (0.0, 0.0, 0.0)
     turn: Annotated[float, Quantity('"30 deg"', "angle", least="-10 turn", most="10 turn").field()] = 0.0
     repeat: RepeatEntry | None = None
+    tube: Annotated[Tube | None, PartChoice('"conduit-1"', Tube).field()] = None
+    socket: Annotated[float | None, Quantity('"0.5 m"', "length", above="0 m", most="10 m").field()] = None
+    base: BaseEntry | None = None
 
 
 class HoopEntry(PlacedEntry):
@@ -94,6 +103,9 @@ class SectionEntry(Table):
     bare_end: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
     span: SpanEntry | None = None
     sag: Annotated[float | None, Quantity('"0.25 m"', "length", above="0 m", most="1 km").field()] = None
+    carrier: Annotated[Cord | None, PartChoice('"nylon-550"', Cord).field()] = None
+    slack: Annotated[float | None, Quantity('"2 %"', "share", least="0 %", most="50 %").field()] = None
+    weak_link: Annotated[float | None, Quantity('"150 N"', "force", above="0 N", most="100 kN").field()] = None
 
 
 class CableEntry(Table):

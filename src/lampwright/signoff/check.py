@@ -1,4 +1,4 @@
-"""From a piece to its findings: layout, boards, show, power, faults."""
+"""From a piece to its findings: layout, boards, show, power, rigging, faults."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.piece.model import Piece
 from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails, with_readings
+from lampwright.rigging import check_rigging
 from lampwright.show import CircuitShow, check_flashes, check_levels, compile_show, view_piece
 from lampwright.signoff.measure import measure_shows
 from lampwright.signoff.progress import Progress
@@ -66,9 +67,8 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    return Report(
-        piece, layout, shows, draws, rails, (*findings, judge_survival(survey(layout)), check_levels(piece), *flashes)
-    )
+    whole = (*check_rigging(layout), judge_survival(survey(layout)), check_levels(piece), *flashes)
+    return Report(piece, layout, shows, draws, rails, (*findings, *whole))
 
 
 def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:

@@ -1,0 +1,115 @@
+"""Judge how a piece hangs and stands, at the brief's wind with its gusts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lampwright.findings.model import Finding, Severity
+from lampwright.layout import Layout
+from lampwright.piece.model import Brief, Member
+from lampwright.rigging.carriers import carrier_findings
+from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
+from lampwright.rigging.posts import burden_of, ties_of
+from lampwright.rigging.spans import film_mass, rig_spans, span_pulls
+from lampwright.rigging.standing import standing_findings
+from lampwright.rigging.wind import GUST_FACTOR, STRIKE_GUST, beaufort
+from lampwright.units import format_quantity
+
+_FASTEST = 60.0  # gusts looked at, as the piece file's own bound [m/s]
+
+
+def check_rigging(layout: Layout) -> tuple[Finding, ...]:
+    """Return the findings on carriers, members and the wind at which the piece comes down."""
+    loading = load_piece(layout, GUST_FACTOR * layout.piece.brief.wind)
+    return (
+        *carrier_findings(layout, loading),
+        *standing_findings(loading),
+        *_unknown_tubes(layout.piece.brief, layout.piece.members),
+        _take_down(layout),
+    )
+
+
+def load_piece(layout: Layout, gust: float) -> Loading:
+    """Return what all spans and members bear in gusts of this speed [m/s], iced or wet and cold."""
+    brief = layout.piece.brief
+    spans = rig_spans(layout)
+    pulls = span_pulls(spans, gust, film_mass(brief.coldest), brief.coldest)
+    standing = []
+    for member in layout.piece.members:
+        tube = member.support.tube
+        if tube is not None:
+            ties = ties_of(member, spans, pulls)
+            standing.append(Standing(member, tube, ties, burden_of(member, tube, ties, gust)))
+    return Loading(gust, spans, pulls, tuple(standing))
+
+
+def _unknown_tubes(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ...]:
+    """RIGGING-007: nothing can be said of members whose tube isn't stated."""
+    unknown = [member.name for member in members if member.support.tube is None]
+    if not unknown:
+        return ()
+    several = f"{unknown[0]} to {unknown[-1]}" if len(unknown) > 2 else " and ".join(unknown)
+    finding = Finding(
+        "RIGGING-007",
+        Severity.NOTE,
+        brief.name,
+        f"whether {several} can stand was not looked at",
+        "no tube stated",
+        "a tube for each member",
+        None,
+        'add tube = "..." to the [[member]], or have it judged by someone who knows',
+        SCREENING,
+    )
+    return (finding,)
+
+
+def _take_down(layout: Layout) -> Finding:
+    """RIGGING-008: the gust at which something named reaches its limit, or at which everything comes down anyway."""
+    brief = layout.piece.brief
+    promised = GUST_FACTOR * brief.wind
+    low, high = 0.0, _FASTEST
+    if not _holds(layout, low):
+        high = 0.0
+    elif _holds(layout, high):
+        low = high
+    for _ in range(20):
+        if high - low < 0.05:
+            break
+        middle = (low + high) / 2
+        if _holds(layout, middle):
+            low = middle
+        else:
+            high = middle
+    gust = min(low, STRIKE_GUST)
+    mean = gust / GUST_FACTOR
+    severity, do = Severity.PASS, ""
+    if gust < promised:
+        severity = Severity.FAIL if low < promised else Severity.WARN
+        do = (
+            f'promise less, such as wind = "{int(10 * mean) / 10:g} m/s", or make what fails above stronger; name who '
+            "watches a wind meter and who takes it down"
+        )
+    return Finding(
+        "RIGGING-008",
+        severity,
+        brief.name,
+        f"take it down before gusts of {_speed(gust)}: that is a mean of {_speed(mean)}, Beaufort {beaufort(mean)}",
+        _speed(gust),
+        f"above {_speed(promised)}, the gusts of {_speed(brief.wind)}",
+        gust / promised - 1 if promised > 0 else None,
+        do,
+        f"first limit of carriers, posts and bases stated, at most {_speed(STRIKE_GUST)} (common practice); gusts "
+        f"{GUST_FACTOR:g} × mean (from memory); {SCREENING}",
+    )
+
+
+def _holds(layout: Layout, gust: float) -> bool:
+    """Return whether nothing that is known is beyond its limit in gusts of this speed."""
+    loading = load_piece(layout, gust)
+    return use_of(loading) <= 1 and all(
+        standing.burden.stress <= allowed_stress(standing.tube) for standing in loading.standing
+    )
+
+
+def _speed(speed: float) -> str:
+    return format_quantity(speed, "speed", 2 if speed < 10 else 3)

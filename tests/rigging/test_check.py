@@ -1,0 +1,143 @@
+"""A finding that says nothing of a weak post lets it fall on someone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from lampwright.findings.model import Finding, Severity
+from lampwright.layout import Layout
+from lampwright.rigging import check_rigging
+from lampwright.rigging.check import load_piece
+from lampwright.rigging.spans import TUG, film_mass, rig_spans, span_pulls, tugged_tension
+
+Build = Callable[..., Layout]
+
+
+def found(layout: Layout, code: str) -> Finding:
+    """Return the first finding of this code."""
+    return next(finding for finding in check_rigging(layout) if finding.code == code)
+
+
+def test_every_check_is_there(row: Build) -> None:
+    per_circuit = ["RIGGING-001", "RIGGING-002", "RIGGING-003"]
+    assert [finding.code for finding in check_rigging(row())] == [
+        *per_circuit,
+        *per_circuit,
+        "RIGGING-004",
+        "RIGGING-005",
+        "RIGGING-006",
+        "RIGGING-008",
+    ]
+
+
+def test_span_without_a_cord_is_warned_of(row: Build) -> None:
+    finding = found(row((', carrier = "nylon-550"', "")), "RIGGING-001")
+    assert finding.severity is Severity.WARN
+    assert finding.do == 'tie the strip to a cord and name it, such as carrier = "nylon-550"'
+
+
+def test_nearly_straight_span_breaks_its_cord_in_wind(row: Build) -> None:
+    finding = found(row(('sag = "0.3 m"', 'sag = "2 mm"'), ('"nylon-550"', '"wire-rope-2"')), "RIGGING-001")
+    assert finding.severity is Severity.FAIL
+    assert finding.margin is not None
+    assert finding.margin < 0
+
+
+def test_strip_tied_with_too_little_slack_fails_and_with_enough_passes(row: Build) -> None:
+    def slack(text: str) -> Severity:
+        return found(row(('"nylon-550"', f'"nylon-550", slack = "{text}"')), "RIGGING-002").severity
+
+    assert found(row(), "RIGGING-002").severity is Severity.NOTE
+    assert (slack("1 %"), slack("10 %")) == (Severity.FAIL, Severity.PASS)
+
+
+def test_slack_puts_more_pixels_on_the_same_carrier(row: Build) -> None:
+    plain = row().circuits[0].runs[1].n_pixel
+    more = row(('"nylon-550"', '"nylon-550", slack = "5 %"')).circuits[0]
+    assert more.runs[1].n_pixel == pytest.approx(1.05 * plain, abs=1)
+    assert more.xyz[-1, 0] < 3.0
+
+
+def test_weak_link_lets_go_too_early_or_too_late(row: Build) -> None:
+    def link(text: str) -> Severity:
+        return found(row(('"nylon-550"', f'"nylon-550", weak_link = "{text}"')), "RIGGING-003").severity
+
+    # A post of 1 in conduit bears 68.3 MPa * 855.7 mm³ / 2.4 m = 24.4 N at its top.
+    assert (link("5 N"), link("23 N"), link("30 N")) == (Severity.FAIL, Severity.PASS, Severity.WARN)
+    assert "24.4 N" in found(row(), "RIGGING-003").limit
+
+
+def test_middle_post_is_judged_with_one_span_gone(row: Build) -> None:
+    standing = {each.member.name: each.burden for each in load_piece(row(), 3.0).standing}
+    assert standing["post 2"].gone != ""
+    assert standing["post 1"].gone == ""
+    balanced = standing["post 2"].moment
+    assert balanced > 0.9 * standing["post 1"].moment  # a middle post that lost one span is an end post
+
+
+def test_mirrored_piece_gives_mirrored_forces(row: Build) -> None:
+    one = load_piece(row(), 10.0).standing
+    other = load_piece(row(('step = ["3 m"', 'step = ["-3 m"')), 10.0).standing
+    for left, right in zip(one, other, strict=True):
+        assert left.burden.moment == pytest.approx(right.burden.moment, rel=1e-9)
+        assert left.burden.sway == pytest.approx(right.burden.sway, rel=1e-9)
+
+
+def test_a_spans_ends_bear_its_weight_and_wind_and_nothing_else(row: Build) -> None:
+    spans = rig_spans(row())
+    pulls = span_pulls(spans, 12.0, 0.03, 293.15)
+    whole = pulls.at_start + pulls.at_end
+    weight = np.array([(span.mass + 0.03) * 9.80665 * span.length for span in spans])
+    assert whole[..., 2] == pytest.approx(-np.broadcast_to(weight, whole.shape[:2]), rel=1e-6)
+    # Wind along x, where the spans run, adds nothing; wind along y is the greatest.
+    assert whole[0, :, :2] == pytest.approx(np.zeros((2, 2)), abs=1e-6)
+    assert int(np.argmax(np.abs(whole[:, 0, 1]))) in (4, 12)
+
+
+def test_cold_and_ice_pull_harder(row: Build) -> None:
+    spans = rig_spans(row())
+    warm = span_pulls(spans, 0.0, 0.0, 293.15).tension.max()
+    assert span_pulls(spans, 0.0, film_mass(268.15), 293.15).tension.max() > warm
+    assert span_pulls(spans, 0.0, 0.0, 253.15).tension.max() > warm
+    assert film_mass(268.15) > film_mass(283.15)
+
+
+def test_a_tug_is_borne_by_two_straight_halves(row: Build) -> None:
+    span = rig_spans(row())[0]
+    own = float(span_pulls([span], 0.0, 0.0, 293.15).tension.max())
+    tension = tugged_tension(span) - own
+    reach = span.length / 2 * (1 + tension / span.stiffness)
+    dip = (reach**2 - 1.5**2) ** 0.5
+    assert 2 * tension * dip / reach == pytest.approx(TUG, rel=1e-6)
+
+
+def test_more_wind_than_it_bears_is_refused_and_a_promise_that_holds_is_told(row: Build) -> None:
+    finding = found(row(('wind = "7 m/s"', 'wind = "20 m/s"')), "RIGGING-008")
+    assert finding.severity is Severity.FAIL
+    assert finding.do.startswith("promise less, such as wind = ")
+    promise = finding.do.split('"')[1]
+    assert found(row(('wind = "7 m/s"', f'wind = "{promise}"')), "RIGGING-008").severity is Severity.PASS
+
+
+def test_base_is_weighed_and_a_shallow_socket_warned_of(row: Build) -> None:
+    def foot(text: str) -> Severity:
+        return found(row(('socket = "0.5 m"', text)), "RIGGING-006").severity
+
+    assert foot('socket = "5 cm"') is Severity.WARN
+    assert foot('base = { mass = "2 kg", reach = "0.4 m" }') is Severity.FAIL
+    assert foot('base = { mass = "200 kg", reach = "0.4 m" }') is Severity.PASS
+    assert foot("") is Severity.NOTE
+
+
+def test_member_of_unknown_tube_is_said_not_to_be_judged(row: Build) -> None:
+    finding = found(row(('tube = "conduit-1"', "")), "RIGGING-007")
+    assert finding.summary == "whether post 1 to post 3 can stand was not looked at"
+
+
+def test_a_layout_problem_names_its_line(row: Build) -> None:
+    with pytest.raises(Exception, match=r"row\.toml:\d+:\d+: error LAYOUT-001") as caught:
+        row(('section = [{ on = "post" }]', 'section = [{ on = "post", bare_start = "3 m" }]'))
+    assert "no room for a pixel" in str(caught.value)
