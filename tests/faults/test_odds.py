@@ -191,9 +191,9 @@ feed = [
     kinds = {fault.kind for fault in every_fault(body)}
     assert kinds == set(FaultKind)
     chances = dict.fromkeys(FaultKind, 0.01)
-    began = time.perf_counter()
+    began = time.process_time()  # of this process alone, whatever else the machine does
     lit = lit_circuit_odds(body, chances)
-    assert time.perf_counter() - began < 2.0
+    assert time.process_time() - began < 2.0
     assert lit.sum() == pytest.approx(1.0)
 
 

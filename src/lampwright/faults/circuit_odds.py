@@ -160,7 +160,9 @@ def chain_lit(dead: NDArray[np.float64], cut: NDArray[np.float64], has_backup: b
         return np.asarray(at_least[:-1] - at_least[1:], dtype=np.float64)
     ended, after_live, after_dead = np.zeros(n + 1), np.zeros(n + 1), np.zeros(n + 1)
     after_live[0] = 1.0
-    for p_dead, p_cut in zip(dead, cut, strict=True):
+    surely = np.flatnonzero((dead[1:] >= 1.0) & (dead[:-1] >= 1.0))
+    end = int(surely[0]) + 2 if len(surely) else n  # two in a row that surely have no power end it
+    for p_dead, p_cut in zip(dead[:end], cut[:end], strict=True):
         both = after_live + after_dead
         ended += p_cut * both + (1.0 - p_cut) * p_dead * after_dead
         dies = (1.0 - p_cut) * p_dead * after_live
