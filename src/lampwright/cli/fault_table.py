@@ -10,15 +10,16 @@ from rich.table import Table
 
 from lampwright.rehearsal import FaultReport, FaultSummary
 
-HEADINGS = ("fault", "tried", "at its place", "last minute", "anew", "no new frame", "off", "cut", "wrong")
+HEADINGS = ("tried", "at its\nplace", "last\nminute", "anew", "no new\nframe", "off", "cut", "wrong")
 
 
 def print_faults(reports: Sequence[FaultReport]) -> None:
     """Print a row for each kind of fault, all circuits together, and the worst case in a sentence."""
     console = Console(highlight=False)
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("fault", min_width=24)
     for heading in HEADINGS:
-        table.add_column(heading, justify="left" if heading == "fault" else "right")
+        table.add_column(heading, justify="right")
     faults = dict.fromkeys(summary.fault for report in reports for summary in report.summaries)
     for fault in faults:
         table.add_row(fault.value, *_cells([s for report in reports for s in report.summaries if s.fault is fault]))
