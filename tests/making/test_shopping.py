@@ -7,6 +7,7 @@ import datetime
 import io
 import xml.etree.ElementTree as ET
 import zipfile
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -41,7 +42,9 @@ def gate() -> Layout:
     return lay_out(read_piece(GATE))
 
 
-def bought(layout: Layout, shelf: tuple[ShelfRow, ...] = ()) -> ShoppingList:
+@cache
+def bought(*shelf: ShelfRow) -> ShoppingList:
+    layout = lay_out(read_piece(GATE))
     return shopping_list(layout, cut_all(layout, shelf, SHOP), shelf, SHOP)
 
 
@@ -50,8 +53,8 @@ def line(shopping: ShoppingList, part: str) -> Line:
     return found
 
 
-def test_needs_spares_and_what_is_sold_together(gate: Layout) -> None:
-    shopping = bought(gate)
+def test_needs_spares_and_what_is_sold_together() -> None:
+    shopping = bought()
     pack = line(shopping, "pack-20ah-3a")
     assert (pack.needed, pack.spare, pack.buy, pack.total) == (4, 1, 5, 5 * 2490)
     resistor = line(shopping, "resistor 330 ohm")  # 7 runs and 2 spare: ten for 1.20 are cheaper than nine at 0.30
@@ -64,16 +67,14 @@ def test_needs_spares_and_what_is_sold_together(gate: Layout) -> None:
     assert "solder" in {each.part for each in shopping.unpriced}
 
 
-def test_the_shelf_is_taken_off(gate: Layout) -> None:
-    pack = line(bought(gate, (ShelfRow("pack-20ah-3a", None, 3),)), "pack-20ah-3a")
+def test_the_shelf_is_taken_off() -> None:
+    pack = line(bought(ShelfRow("pack-20ah-3a", None, 3)), "pack-20ah-3a")
     assert (pack.on_shelf, pack.buy) == (3, 2)
-    pack = line(bought(gate, (ShelfRow("pack-20ah-3a", None, 30),)), "pack-20ah-3a")
+    pack = line(bought(ShelfRow("pack-20ah-3a", None, 30)), "pack-20ah-3a")
     assert (pack.on_shelf, pack.buy, pack.total) == (5, 0, 0)
-    offcuts, strip = [
-        each for each in bought(gate, (ShelfRow("ws2812b-60", 5.0, 2),)).lines if each.part == "ws2812b-60"
-    ]
+    offcuts, strip = [each for each in bought(ShelfRow("ws2812b-60", 5.0, 2)).lines if each.part == "ws2812b-60"]
     assert (offcuts.buy, offcuts.on_shelf) == (0, 2)
-    assert strip.buy == line(bought(gate), "ws2812b-60").buy - 2
+    assert strip.buy == line(bought(), "ws2812b-60").buy - 2
 
 
 def test_a_fuse_carries_the_cap_at_three_quarters_of_its_rating(gate: Layout) -> None:
@@ -106,8 +107,8 @@ def test_wire_weighs_what_its_copper_does() -> None:
     assert mass_of("tape, roll") is None
 
 
-def test_both_files_say_the_same(gate: Layout) -> None:
-    shopping = bought(gate)
+def test_both_files_say_the_same() -> None:
+    shopping = bought()
     rows = list(csv.DictReader(io.StringIO(shopping_csv(shopping))))
     assert sum(round(100 * float(row["total"])) for row in rows if row["total"]) == shopping.total
     content = shopping_xlsx(shopping, datetime.date(2026, 12, 19))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from lampwright.layout import Layout, lay_out
 from lampwright.making import (
     Calendar,
     Hours,
+    MaterialCuts,
+    ShoppingList,
     ShopRow,
     Week,
     cut_all,
@@ -35,6 +38,25 @@ def gate() -> Layout:
     return lay_out(read_piece(GATE))
 
 
+@pytest.fixture(scope="module")
+def at_ease(gate: Layout) -> Week:
+    """Frost Gate begun two weeks before the show."""
+    return plan(gate)
+
+
+@cache
+def bought_at(days: float) -> tuple[tuple[MaterialCuts, ...], ShoppingList]:
+    """Return what is cut, and bought where everything takes so many days."""
+    layout = lay_out(read_piece(GATE))
+    cuts = cut_all(layout)
+    lengths = {"tube": 3.0, "ws2812b-60": 5.0}
+    cut = {each.material.part for each in cuts}
+    parts = {line.part for line in shopping_list(layout, cuts).lines}
+    shop = [ShopRow(part, lengths.get(part, 10.0) if part in cut else None, 100, 1, days) for part in sorted(parts)]
+    cuts = cut_all(layout, (), shop)
+    return cuts, shopping_list(layout, cuts, (), shop)
+
+
 def plan(
     layout: Layout,
     begin: tuple[int, int] = (12, 4),
@@ -43,12 +65,7 @@ def plan(
     times: Mapping[str, tuple[float, float, float]] | None = None,
     days: float = 3.0,
 ) -> Week:
-    cuts = cut_all(layout)
-    parts = {line.part for line in shopping_list(layout, cuts).lines}
-    lengths = {"tube": 3.0, "ws2812b-60": 5.0, "cord": 10.0}
-    cut = {each.material.part for each in cuts}
-    shop = [ShopRow(part, lengths.get(part, 10.0) if part in cut else None, 100, 1, days) for part in sorted(parts)]
-    bought = shopping_list(layout, cut_all(layout, (), shop), (), shop)
+    cuts, bought = bought_at(days)
     hours = Hours(datetime.date(2026, *begin), EVENINGS, 1 + helpers)
     return plan_week(layout, cuts, bought, hours, times, done)
 
@@ -63,8 +80,8 @@ def test_work_is_counted_from_the_piece(gate: Layout) -> None:
     assert counts["wire piece"] == 2 * (4 + 4 * 3 + 3 * 2)
 
 
-def test_two_weeks_are_enough_and_three_days_are_not(gate: Layout) -> None:
-    early, late = plan(gate), plan(gate, begin=(12, 16))
+def test_two_weeks_are_enough_and_three_days_are_not(gate: Layout, at_ease: Week) -> None:
+    early, late = at_ease, plan(gate, begin=(12, 16))
     assert early.finding.severity is Severity.PASS
     assert early.chance > 0.99
     assert (late.finding.severity, late.chance) == (Severity.FAIL, 0.0)
@@ -72,16 +89,16 @@ def test_two_weeks_are_enough_and_three_days_are_not(gate: Layout) -> None:
     assert early.when(early.deadline) == datetime.datetime(2026, 12, 19, 12)
 
 
-def test_the_show_is_soaked_whole_after_everything_is_mounted(gate: Layout) -> None:
-    slots = {slot.task.name: slot for slot in plan(gate).schedule.slots}
+def test_the_show_is_soaked_whole_after_everything_is_mounted(gate: Layout, at_ease: Week) -> None:
+    slots = {slot.task.name: slot for slot in at_ease.schedule.slots}
     soak = slots["soak test, someone in sight of it"]
     assert soak.task.mean == gate.piece.brief.standby + gate.piece.brief.run_time
     assert soak.worker == 0  # lithium isn't left alone
     assert soak.start >= slots["rig spans"].finish
 
 
-def test_an_order_on_the_last_day_is_safe_and_a_day_later_is_not(gate: Layout) -> None:
-    week = plan(gate)
+def test_an_order_on_the_last_day_is_safe_and_a_day_later_is_not(gate: Layout, at_ease: Week) -> None:
+    week = at_ease
     strip = next(date for date in week.order_by if date.arrival == "strip arrives")
     spare = (strip.day - week.hours.begin).days
     assert 0 < spare < 15
@@ -90,8 +107,8 @@ def test_an_order_on_the_last_day_is_safe_and_a_day_later_is_not(gate: Layout) -
     assert plan(gate, days=3.0 + spare + 6).chance < 0.9
 
 
-def test_what_is_done_is_not_planned_again(gate: Layout) -> None:
-    whole = plan(gate)
+def test_what_is_done_is_not_planned_again(gate: Layout, at_ease: Week) -> None:
+    whole = at_ease
     names = [slot.task.name for slot in whole.schedule.slots]
     half = plan(gate, done={"solder joints": 0.5, **{name: 1.0 for name in names if "arrive" in name}})
     slots = {slot.task.name: slot for slot in half.schedule.slots}
@@ -108,8 +125,8 @@ def test_what_stands_between_still_counts_when_a_task_between_is_done(gate: Layo
     assert "test reels" in slots["solder joints"].task.after
 
 
-def test_a_helper_and_quicker_hands_help(gate: Layout) -> None:
-    alone = plan(gate)
+def test_a_helper_and_quicker_hands_help(gate: Layout, at_ease: Week) -> None:
+    alone = at_ease
     assert plan(gate, helpers=1).schedule.finish < alone.schedule.finish
     quick = plan(gate, times={"mount strip": (1.0, 1.0, 1.0), "solder joints": (1.0, 1.0, 1.0)})
     assert quick.schedule.finish < alone.schedule.finish

@@ -36,6 +36,10 @@ def draw_cuts(cuts: MaterialCuts) -> str:
                 f'<rect x="{x:.2f}" y="{y + 12}" width="{end - x:.2f}" height="18" fill="#fff" stroke="#000">'
                 f"<title>{escape(cut.piece.name)}: {escape(material.text(cut.piece.length))}</title></rect>"
             )
+            # equal bars hold pieces of different names: then only what is the same for all is written
+            known = cut.piece.name if count == 1 else material.text(cut.piece.length)
+            if name := _shortened(known, end - x):
+                parts.append(f'<text x="{x + 4:.2f}" y="{y + 25}" font-size="10">{escape(name)}</text>')
             label = _mark(material, cut.end)
             low = end < free and not low  # where marks are close, every other label goes one line lower
             parts.append(
@@ -43,7 +47,6 @@ def draw_cuts(cuts: MaterialCuts) -> str:
                 f'text-anchor="{"end" if end > WIDTH - 60 else "middle"}">{label}</text>'
             )
             free = end + 6.5 * len(label)
-        parts.append("")
     return "\n".join([*parts, "</svg>"]) + "\n"
 
 
@@ -53,6 +56,12 @@ def equal_bars(cuts: MaterialCuts) -> list[tuple[Bar, int]]:
     for bar in cuts.plan.bars:
         groups.setdefault((bar.stock.name, tuple(cut.end for cut in bar.cuts)), []).append(bar)
     return [(bars[0], len(bars)) for bars in groups.values()]
+
+
+def _shortened(name: str, width: float) -> str:
+    """Return as much of a text as its place on the bar holds; nothing where that says nothing."""
+    room = int((width - 8) / 6)
+    return name if len(name) <= room else f"{name[: room - 1]}…" if room >= 6 else ""
 
 
 def _mark(material: Material, length: int) -> str:
