@@ -1,6 +1,7 @@
 """Lay a piece out: in comes a :class:`~lampwright.piece.model.Piece`, out goes the place of every pixel."""
 
+from lampwright.layout.check import check_layout
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout, SectionLayout
 from lampwright.layout.place import lay_out
 
-__all__ = ["CircuitLayout", "Layout", "RunLayout", "SectionLayout", "lay_out"]
+__all__ = ["CircuitLayout", "Layout", "RunLayout", "SectionLayout", "check_layout", "lay_out"]

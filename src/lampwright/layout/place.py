@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from lampwright.layout.catenary import hang
 from lampwright.layout.member import anchor_place, path_length, points_along
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout, SectionLayout
+from lampwright.layout.spiral import points_around, strip_per_length
 from lampwright.piece.model import Circuit, FixedSection, Hoop, Piece, Run, Section, SpanSection
 from lampwright.units.errors import MakerError, Problem
 
@@ -93,9 +94,15 @@ def _place_fixed(section: FixedSection, density: float, where: str) -> tuple[_Pl
     shape = section.member.shape
     if isinstance(shape, Hoop) and shape.height < shape.width / 2:
         return _nothing(0.0), _hoop_too_low(section.member.name, shape, where)
-    usable = path_length(shape) - section.bare_start - section.bare_end
-    distance = section.bare_start + _distances(usable, density)
-    return _Placed(usable, points_along(section.member, distance)), None
+    bare = path_length(shape) - section.bare_start - section.bare_end
+    usable = bare * strip_per_length(section)
+    distance = _distances(usable, density)
+    if section.is_back:
+        distance = usable - distance
+    along = section.bare_start + distance / strip_per_length(section)
+    if section.spiral is not None:
+        return _Placed(usable, points_around(section, along)), None
+    return _Placed(usable, points_along(section.member, along)), None
 
 
 def _place_span(section: SpanSection, density: float, where: str) -> tuple[_Placed, Problem | None]:

@@ -169,9 +169,11 @@ def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
             if getattr(section, key) is not None:
                 report.at_key((*path, key), _misplaced(key, "span", "only a span hangs"))
     if section.span is not None:
-        for key in ("bare_start", "bare_end"):
+        for key in ("bare_start", "bare_end", "direction", "spiral"):
             if getattr(section, key) is not None:
-                report.at_key((*path, key), _misplaced(key, "section fixed with on", "a span is lit all along"))
+                report.at_key(
+                    (*path, key), _misplaced(key, "section fixed with on", "a span hangs free and is lit all along")
+                )
         if section.sag is None:
             summary, allowed = '"sag" is missing from this span', 'a length, such as "0.25 m"'
             problem = Problem("PIECE-003", summary, 'no "sag"', allowed, 'add sag = "0.25 m"')
@@ -212,8 +214,27 @@ def _section(
     member = _member(section.on, setting, (*path, "on"), report, reported)
     if member is None:
         return None
+    if section.spiral is not None and member.support.tube is None and path not in reported:
+        reported.add(path)
+        report.at_value((*path, "spiral"), _spiral_around_nothing(member.name))
     return FixedSection(
-        member.name, member, section.bare_start or 0.0, section.bare_end or 0.0, report.locations.value(path)
+        member.name,
+        member,
+        section.bare_start or 0.0,
+        section.bare_end or 0.0,
+        section.direction == "back",
+        section.spiral,
+        report.locations.value(path),
+    )
+
+
+def _spiral_around_nothing(member: str) -> Problem:
+    return Problem(
+        code="PIECE-017",
+        summary=f'"spiral" needs to know how thick "{member}" is',
+        found=f'no tube stated for "{member}"',
+        allowed="spiral on a member that has a tube",
+        do='add tube = "conduit-1", or what it is made of, to the [[member]]',
     )
 
 

@@ -101,6 +101,10 @@ class FixedSection:
     member: Member
     bare_start: float  # [m]
     bare_end: float  # [m]
+    is_back: bool = False
+    """Whether the strip goes from the end of the member's path to its start."""
+    spiral: float | None = None
+    """From turn to turn along the member, where the strip is wound around its tube. [m]"""
     place: Place | None = field(default=None, compare=False)
     """Where in the piece file it stands."""
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from lampwright.faults import judge_survival, survey
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import refusals
-from lampwright.layout import CircuitLayout, Layout, lay_out
+from lampwright.layout import CircuitLayout, Layout, check_layout, lay_out
 from lampwright.piece.model import Piece
 from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails, with_readings
 from lampwright.rigging import check_rigging
@@ -67,7 +67,13 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    whole = (*check_rigging(layout), judge_survival(survey(layout)), check_levels(piece), *flashes)
+    whole = (
+        *check_layout(layout),
+        *check_rigging(layout),
+        judge_survival(survey(layout)),
+        check_levels(piece),
+        *flashes,
+    )
     return Report(piece, layout, shows, draws, rails, (*findings, *whole))
 
 
