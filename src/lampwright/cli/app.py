@@ -77,6 +77,12 @@ app.command(
     sort_key=10,
 )
 app.command(
+    "lampwright.cli.papers:papers",
+    name="papers",
+    help="Write the crew's card and labels as PDF.",
+    sort_key=11,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",

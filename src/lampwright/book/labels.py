@@ -1,0 +1,37 @@
+"""Labels for packs, members and cables, ready for sheets of 24."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lampwright.book.typeset import typeset
+from lampwright.piece.model import Cable, Piece
+from lampwright.units import format_quantity
+
+
+def label_sheets(piece: Piece) -> bytes:
+    """Return the labels as a PDF, 70 mm by 37 mm, 24 on each page of A4."""
+    return typeset("labels", {"name": piece.brief.name, "labels": list(label_texts(piece))})
+
+
+def label_texts(piece: Piece) -> Iterable[dict[str, object]]:
+    """Yield each label: its kind, title, note and the title's size. [pt]"""
+    for circuit in piece.circuits:
+        volts = format_quantity(circuit.pack.output_voltage.value, "voltage")
+        note = f"{circuit.pack.title}, {volts}. Keep dry, never charge in frost."
+        yield _label("pack", circuit.name, note)
+        yield _label("board", circuit.name, circuit.board.title)
+        yield _label("cable", f"{circuit.name} lead", _cable(circuit.wiring.lead))
+        for run in circuit.runs:
+            for feed in run.feeds:
+                yield _label("cable", f"{circuit.name} {run.name} {100 * feed.at:.4g} %", _cable(feed.cable))
+    for member in piece.members:
+        yield _label("member", member.name, "Check that nothing is bent, cracked or loose.")
+
+
+def _cable(cable: Cable) -> str:
+    return f"{cable.wire.title}, {format_quantity(cable.length, 'length')}; red is plus, black is ground"
+
+
+def _label(kind: str, title: str, note: str) -> dict[str, object]:
+    return {"kind": kind, "title": title, "note": note, "size": 18 if len(title) <= 18 else 13}
