@@ -26,3 +26,10 @@ def test_a_broken_demand_is_an_exit_code(lampwright: Command, folder: Path) -> N
     told = json.loads(outcome.out)
     assert told["passed"] is False
     assert told["singles"][0]["pixels_lit"] == 0.0
+
+
+def test_spares_and_repairs_are_told(lampwright: Command, folder: Path) -> None:
+    assert (folder / "small.toml").exists()
+    outcome = lampwright("faults", "small.toml", "--spares", "10", "--repair")
+    assert "spares for 10 nights" in outcome.out
+    assert "Push every plug home" in outcome.out

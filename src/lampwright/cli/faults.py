@@ -8,12 +8,27 @@ from pathlib import Path
 from typing import Annotated
 
 from cyclopts import Parameter
+from cyclopts.validators import Number
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 
 from lampwright.cli.options import AsJson, PieceFile
 from lampwright.cli.table import FindingsTable, findings_json
-from lampwright.faults import Odds, Outage, draw_outage, judge_odds, judge_survival, survey, work_out_odds
+from lampwright.faults import (
+    CONFIDENCE,
+    Odds,
+    Outage,
+    Spare,
+    draw_outage,
+    judge_odds,
+    judge_survival,
+    pack_case,
+    plan_spares,
+    repairs,
+    survey,
+    work_out_odds,
+)
 from lampwright.findings.model import Severity
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
@@ -23,9 +38,27 @@ N_SHOWN = 8
 Pictures = Annotated[
     Path | None, Parameter(name="--pictures", help="Also draw the worst faults, and the piece with what they take.")
 ]
+Nights = Annotated[
+    int,
+    Parameter(name="--spares", help="Also tell what to bring for so many nights.", validator=Number(gte=0, lte=1000)),
+]
+Repair = Annotated[
+    bool, Parameter(name="--repair", negative="", help="Also tell the crew what to do about each fault.")
+]
+
+CASE_MASS, CASE_VOLUME = 4.0, 0.006
+"""What one person carries along with everything else: 4 kg [kg], 6 l [m³] (our choice)."""
 
 
-def faults(piece: PieceFile, /, *, pictures: Pictures = None, as_json: AsJson = False) -> int:
+def faults(
+    piece: PieceFile,
+    /,
+    *,
+    pictures: Pictures = None,
+    spares: Nights = 0,
+    repair: Repair = False,
+    as_json: AsJson = False,
+) -> int:
     """Go through every fault of a piece and every pair of them.
 
     Ranked by what they cost the show. Exit code 0: the brief's demand holds; 1: it is broken, by a fault that is named.
@@ -33,19 +66,32 @@ def faults(piece: PieceFile, /, *, pictures: Pictures = None, as_json: AsJson = 
     layout = lay_out(read_piece(piece))
     found = survey(layout)
     odds = work_out_odds(found.body)
+    planned = plan_spares(found.body, spares) if spares else ()
     findings = (judge_survival(found), judge_odds(found, odds))
     if pictures is not None:
         pictures.mkdir(parents=True, exist_ok=True)
         for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
             draw_outage(layout, found.body, outage, pictures / f"fault-{number}.png")
     if as_json:
-        rows = {"singles": _plain(found.singles[:N_SHOWN]), "pairs": _plain(found.pairs[:N_SHOWN]), "odds": _odds(odds)}
+        rows = {
+            "singles": _plain(found.singles[:N_SHOWN]),
+            "pairs": _plain(found.pairs[:N_SHOWN]),
+            "odds": _odds(odds),
+            "spares": _listed(planned),
+        }
         print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
     else:
         console = Console(highlight=False)
         console.print(f"{layout.piece.brief.name}: {len(found.faults)} faults", style="bold")
         _print(console, "worst alone", found.singles)
         _print(console, "worst pairs", found.pairs)
+        if planned:
+            _print_spares(console, planned, spares)
+        if repair:
+            console.print()
+            for facts in repairs(found.body):
+                console.print(facts.sees, style="bold")
+                console.print(Padding(facts.do, (0, 0, 0, 2)))
         console.print()
         console.print(FindingsTable(findings))
         if pictures is not None:
@@ -64,6 +110,31 @@ def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:
         table.add_row(outage.names[0] + more, *lit, f"{outage.cost / 60:.1f} min")
     console.print()
     console.print(table)
+
+
+def _print_spares(console: Console, planned: Sequence[Spare], nights: int) -> None:
+    """Print what to bring, and what of it fits the case."""
+    packed = pack_case(planned, CASE_MASS, CASE_VOLUME)
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column(f"spares for {nights} nights" if nights > 1 else "spares for one night")
+    for heading in ("fail in the mean", f"bring, for {100 * CONFIDENCE:.0f} %", "fits the case"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    for spare in planned:
+        fits = str(packed.counts[spare.item.name])
+        table.add_row(spare.item.title, f"{spare.expected:.2g}", str(spare.count), fits)
+    console.print()
+    console.print(table)
+    console.print(
+        f"case of {CASE_MASS:g} kg and {CASE_VOLUME * 1e3:g} l: filled with {packed.mass:.2f} kg and "
+        f"{packed.volume * 1e3:.2f} l; nothing is missing with {100 * packed.confidence:.0f} %",
+    )
+
+
+def _listed(planned: Sequence[Spare]) -> list[dict[str, object]]:
+    return [
+        {"part": each.item.title, "expected": each.expected, "bring": each.count, "confidence": each.confidence}
+        for each in planned
+    ]
 
 
 def _plain(outages: Sequence[Outage]) -> list[dict[str, object]]:

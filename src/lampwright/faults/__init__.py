@@ -7,6 +7,22 @@ the brief's demand holds come out.
 from lampwright.faults.cost import Outage
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
+from lampwright.faults.repair import repairs
+from lampwright.faults.spares import CONFIDENCE, Spare, pack_case, plan_spares
 from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
-__all__ = ["Odds", "Outage", "Survey", "draw_outage", "judge_odds", "judge_survival", "survey", "work_out_odds"]
+__all__ = [
+    "CONFIDENCE",
+    "Odds",
+    "Outage",
+    "Spare",
+    "Survey",
+    "draw_outage",
+    "judge_odds",
+    "judge_survival",
+    "pack_case",
+    "plan_spares",
+    "repairs",
+    "survey",
+    "work_out_odds",
+]
