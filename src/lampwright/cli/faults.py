@@ -17,9 +17,11 @@ from lampwright.cli.options import AsJson, PieceFile
 from lampwright.cli.table import FindingsTable, findings_json
 from lampwright.faults import (
     CONFIDENCE,
+    Arrangement,
     Odds,
     Outage,
     Spare,
+    compare_arrangements,
     draw_outage,
     judge_odds,
     judge_survival,
@@ -46,6 +48,10 @@ Repair = Annotated[
     bool, Parameter(name="--repair", negative="", help="Also tell the crew what to do about each fault.")
 ]
 
+Arrangements = Annotated[
+    bool, Parameter(name="--arrangements", negative="", help="Also compare the piece with others built otherwise.")
+]
+
 CASE_MASS, CASE_VOLUME = 4.0, 0.006
 """What one person carries along with everything else: 4 kg [kg], 6 l [m³] (our choice)."""
 
@@ -55,6 +61,7 @@ def faults(
     /,
     *,
     pictures: Pictures = None,
+    arrangements: Arrangements = False,
     spares: Nights = 0,
     repair: Repair = False,
     as_json: AsJson = False,
@@ -85,6 +92,8 @@ def faults(
         console.print(f"{layout.piece.brief.name}: {len(found.faults)} faults", style="bold")
         _print(console, "worst alone", found.singles)
         _print(console, "worst pairs", found.pairs)
+        if arrangements:
+            _print_arrangements(console, compare_arrangements(found.body))
         if planned:
             _print_spares(console, planned, spares)
         if repair:
@@ -110,6 +119,23 @@ def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:
         table.add_row(outage.names[0] + more, *lit, f"{outage.cost / 60:.1f} min")
     console.print()
     console.print(table)
+
+
+def _print_arrangements(console: Console, compared: Sequence[Arrangement]) -> None:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("arrangement, by share of pixels")
+    for heading in ("worst", "mean", "holds", "money", "mass", "work"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    for each in compared:
+        shares = (f"{100 * each.lit_at_worst:.0f} %", f"{100 * each.mean_lit:.1f} %", f"{100 * each.holds:.1f} %")
+        extra = (f"{each.extra.money:+.0f}", f"{each.extra.mass:+.1f} kg", f"{each.extra.hours:+.1f} h")
+        table.add_row(each.name, *shares, *extra)
+    console.print()
+    console.print(table)
+    console.print(
+        "worst: lit after the worst fault; mean: lit in the mean; holds: chance that the brief's share of pixels stays"
+    )
+    console.print("lit. Best for its money first. Money, mass and work beyond the piece as written, by judgement.")
 
 
 def _print_spares(console: Console, planned: Sequence[Spare], nights: int) -> None:

@@ -4,6 +4,7 @@ A :class:`~lampwright.layout.Layout` goes in; faults with the pixels that each o
 the brief's demand holds come out.
 """
 
+from lampwright.faults.arrangements import Arrangement, compare_arrangements
 from lampwright.faults.cost import Outage
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
@@ -13,10 +14,12 @@ from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
 __all__ = [
     "CONFIDENCE",
+    "Arrangement",
     "Odds",
     "Outage",
     "Spare",
     "Survey",
+    "compare_arrangements",
     "draw_outage",
     "judge_odds",
     "judge_survival",
