@@ -26,6 +26,8 @@ def test_a_broken_demand_is_an_exit_code(lampwright: Command, folder: Path) -> N
     told = json.loads(outcome.out)
     assert told["passed"] is False
     assert told["singles"][0]["pixels_lit"] == 0.0
+    assert told["singles"][0]["parts_lit"] == {"circuit post": 0.0, "member post": 0.0}
+    assert "packs in pairs" in lampwright("faults", "small.toml").out
 
 
 def test_spares_and_repairs_are_told(lampwright: Command, folder: Path) -> None:

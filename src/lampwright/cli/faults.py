@@ -21,6 +21,7 @@ from lampwright.faults import (
     Odds,
     Outage,
     Spare,
+    Survey,
     compare_arrangements,
     draw_outage,
     judge_odds,
@@ -28,6 +29,7 @@ from lampwright.faults import (
     pack_case,
     plan_spares,
     repairs,
+    shares_lit,
     survey,
     work_out_odds,
 )
@@ -75,14 +77,15 @@ def faults(
     odds = work_out_odds(found.body)
     planned = plan_spares(found.body, spares) if spares else ()
     findings = (judge_survival(found), judge_odds(found, odds))
+    is_broken = any(finding.severity is Severity.FAIL for finding in findings)
     if pictures is not None:
         pictures.mkdir(parents=True, exist_ok=True)
         for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
             draw_outage(layout, found.body, outage, pictures / f"fault-{number}.png")
     if as_json:
         rows = {
-            "singles": _plain(found.singles[:N_SHOWN]),
-            "pairs": _plain(found.pairs[:N_SHOWN]),
+            "singles": _plain(found, found.singles[:N_SHOWN]),
+            "pairs": _plain(found, found.pairs[:N_SHOWN]),
             "odds": _odds(odds),
             "spares": _listed(planned),
         }
@@ -91,8 +94,9 @@ def faults(
         console = Console(highlight=False)
         console.print(f"{layout.piece.brief.name}: {len(found.faults)} faults", style="bold")
         _print(console, "worst alone", found.singles)
+        _print_parts(console, found)
         _print(console, "worst pairs", found.pairs)
-        if arrangements:
+        if arrangements or is_broken:  # a demand that is broken needs a way out
             _print_arrangements(console, compare_arrangements(found.body))
         if planned:
             _print_spares(console, planned, spares)
@@ -105,7 +109,7 @@ def faults(
         console.print(FindingsTable(findings))
         if pictures is not None:
             console.print(f"pictures in {pictures}", soft_wrap=True)
-    return 1 if any(finding.severity is Severity.FAIL for finding in findings) else 0
+    return 1 if is_broken else 0
 
 
 def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:
@@ -121,6 +125,16 @@ def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:
     console.print(table)
 
 
+def _print_parts(console: Console, found: Survey) -> None:
+    """Print what the worst fault leaves of each part that it touches."""
+    worst = found.worst_single()
+    touched = {name: share for name, share in shares_lit(found.body, worst.lost).items() if share < 1.0}
+    console.print()
+    console.print(
+        f"{worst.names[0]}: " + "; ".join(f"{name} {100 * share:.0f} % lit" for name, share in touched.items())
+    )
+
+
 def _print_arrangements(console: Console, compared: Sequence[Arrangement]) -> None:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("arrangement, by share of pixels")
@@ -133,9 +147,9 @@ def _print_arrangements(console: Console, compared: Sequence[Arrangement]) -> No
     console.print()
     console.print(table)
     console.print(
-        "worst: lit after the worst fault; mean: lit in the mean; holds: chance that the brief's share of pixels stays"
+        "worst: lit after the worst fault; mean: lit in the mean; holds: chance that the brief's share of pixels stays "
+        "lit. Best for its money first. Money, mass and work beyond the piece as written, by judgement."
     )
-    console.print("lit. Best for its money first. Money, mass and work beyond the piece as written, by judgement.")
 
 
 def _print_spares(console: Console, planned: Sequence[Spare], nights: int) -> None:
@@ -163,13 +177,14 @@ def _listed(planned: Sequence[Spare]) -> list[dict[str, object]]:
     ]
 
 
-def _plain(outages: Sequence[Outage]) -> list[dict[str, object]]:
+def _plain(found: Survey, outages: Sequence[Outage]) -> list[dict[str, object]]:
     return [
         {
             "faults": list(outage.names),
             "pixels_lit": outage.pixels_lit,
             "circuits_lit": outage.circuits_lit,
             "cost_seconds": outage.cost,
+            "parts_lit": dict(shares_lit(found.body, outage.lost)),
         }
         for outage in outages
     ]

@@ -9,6 +9,7 @@ from lampwright.faults.cost import Outage
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
 from lampwright.faults.repair import repairs
+from lampwright.faults.shares import shares_lit
 from lampwright.faults.spares import CONFIDENCE, Spare, pack_case, plan_spares
 from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
@@ -26,6 +27,7 @@ __all__ = [
     "pack_case",
     "plan_spares",
     "repairs",
+    "shares_lit",
     "survey",
     "work_out_odds",
 ]
