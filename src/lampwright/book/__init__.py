@@ -1,6 +1,15 @@
 """The papers that go with a piece: a :class:`~lampwright.piece.model.Piece` comes in, PDFs go out."""
 
+from lampwright.book.bench_sheet import bench_sheets, expected_readings
 from lampwright.book.handover import card_text, handover_card, languages
 from lampwright.book.labels import label_sheets, label_texts
 
-__all__ = ["card_text", "handover_card", "label_sheets", "label_texts", "languages"]
+__all__ = [
+    "bench_sheets",
+    "card_text",
+    "expected_readings",
+    "handover_card",
+    "label_sheets",
+    "label_texts",
+    "languages",
+]

@@ -79,7 +79,7 @@ app.command(
 app.command(
     "lampwright.cli.papers:papers",
     name="papers",
-    help="Write the crew's card and labels as PDF.",
+    help="Write the crew's card, labels and bench test sheets as PDF.",
     sort_key=11,
 )
 app.command(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from lampwright.book import handover_card, label_sheets, languages
+from lampwright.book import bench_sheets, handover_card, label_sheets, languages
 from lampwright.cli.files import write_file
 from lampwright.cli.options import OutFolder, PieceFile
 from lampwright.layout import lay_out
@@ -12,13 +12,14 @@ from lampwright.piece import read_piece
 
 
 def papers(piece: PieceFile, /, *, out: OutFolder = Path("out")) -> int:
-    """Write the card for the crew, in each language, and labels for packs, boards, cables and members, as PDF."""
+    """Write the card for the crew, in each language, labels, and the bench test sheets, as PDF."""
     read = read_piece(piece)
-    lay_out(read)  # no papers for what can't stand
+    layout = lay_out(read)
     folder = out / "papers"
     folder.mkdir(parents=True, exist_ok=True)
     for language in languages():
         write_file(folder / f"handover-{language}.pdf", handover_card(read, language))
     write_file(folder / "labels.pdf", label_sheets(read))
-    print(f"handover card ({', '.join(languages())}) and labels in {folder}: read the card, and write in whom to ask")
+    write_file(folder / "bench-test.pdf", bench_sheets(layout))
+    print(f"handover card ({', '.join(languages())}) labels and bench test sheets in {folder}: write in whom to ask")
     return 0
