@@ -100,3 +100,9 @@ app.command(
     help="Print the page of a check: what, why, and what to do.",
     sort_key=21,
 )
+app.command(
+    "lampwright.cli.places:places",
+    name="places",
+    help="Write where every pixel is, as CSV or JSON.",
+    sort_key=12,
+)

@@ -3,5 +3,6 @@
 from lampwright.layout.check import check_layout
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout, SectionLayout
 from lampwright.layout.place import lay_out
+from lampwright.layout.table import write_places
 
-__all__ = ["CircuitLayout", "Layout", "RunLayout", "SectionLayout", "check_layout", "lay_out"]
+__all__ = ["CircuitLayout", "Layout", "RunLayout", "SectionLayout", "check_layout", "lay_out", "write_places"]
