@@ -7,8 +7,9 @@ import itertools
 import numpy as np
 import pytest
 
-from lampwright.faults.cost import PASSING, minimal_sets
-from lampwright.faults.every import every_fault, join_damages, show_damage
+from lampwright.faults.anatomy import Anatomy, Link, Segment
+from lampwright.faults.cost import PASSING, minimal_sets, shared_outages, single_outages, smallest_breaks
+from lampwright.faults.every import Body, every_fault, join_damages, show_damage
 from lampwright.faults.kinds import FaultKind
 from lampwright.faults.survey import judge_survival, survey
 from lampwright.findings.model import Severity
@@ -82,3 +83,23 @@ def test_minimal_sets_are_those_of_plain_enumeration() -> None:
                 if breaks and needs_all:
                     expected.add(frozenset(str(sorted(key)) for key in chosen))
         assert found == expected
+
+
+def test_two_posts_that_each_take_a_third_of_a_neighbour_put_it_out_together() -> None:
+    def plain(name: str) -> Anatomy:
+        part = Segment(0, name, 0, 4, False, (name,))
+        return Anatomy(name, 4, (part,), (Link("feed", 0, 1, True),), ((0,),), ("run",), False)
+
+    middle = (
+        Segment(0, "post 2", 0, 4, False, ("post 2",)),
+        Segment(1, "left", 4, 3, True, ("post 2", "post 1")),
+        Segment(2, "right", 7, 3, True, ("post 2", "post 3")),
+    )
+    feeds = tuple(Link("feed", 0, i + 1, True) for i in range(3))
+    second = Anatomy("post 2", 10, middle, feeds, ((0,), (1,), (2,)), ("a", "b", "c"), False)
+    piece = row(3, failures=2, lit="33 %").piece
+    body = Body(piece, (plain("post 1"), second, plain("post 3")), (0, 4, 14, 18))
+    singles = single_outages(body, every_fault(body))
+    breaks = smallest_breaks(body, [*singles, *shared_outages(body, singles)])
+    assert ("post 1: a member is down", "post 3: a member is down") in breaks
+    assert all(len(names) == 3 for names in breaks[1:])

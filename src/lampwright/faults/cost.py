@@ -8,6 +8,7 @@ Frozen and wrong pixels don't count as lit, since a frozen one is dark after the
 from __future__ import annotations
 
 import heapq
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -109,6 +110,32 @@ def joint_outages(body: Body, faults: Sequence[PieceFault]) -> list[Outage]:
     return found
 
 
+def shared_outages(body: Body, singles: Sequence[Outage], most: int = 3) -> list[Outage]:
+    """Return sets of faults that each take parts of several circuits, and together put out one more than apart.
+
+    Faults of one circuit alone needn't be looked at: an empty pack puts the same circuit out by itself.
+    """
+    wide = [each for each in singles if len(each.damages) > 1 and each.lasts > PASSING]
+    found = {}
+    for number in range(len(body.anatomies)):
+        hitting = [i for i, each in enumerate(wide) if number in each.damages and _is_lit(body, each, number)]
+        for size in range(2, most + 1):
+            for chosen in itertools.combinations(hitting, size):
+                lost = np.logical_or.reduce([wide[i].lost for i in chosen])
+                apart = np.logical_and.reduce([lit_circuits(body, wide[i].lost) for i in chosen])
+                if (apart & ~lit_circuits(body, lost)).any():
+                    damages: Mapping[int, Damage] = {}
+                    for i in chosen:
+                        damages = join_damages(damages, wide[i].damages)
+                    names = ("; ".join(wide[i].names[0] for i in chosen),)
+                    found[chosen] = _outage(body, names, damages, lost, math.inf)
+    return list(found.values())
+
+
+def _is_lit(body: Body, outage: Outage, number: int) -> bool:
+    return bool(lit_circuits(body, outage.lost)[number])
+
+
 def _meeting(body: Body, faults: Sequence[PieceFault]) -> list[tuple[int, int]]:
     """Return the pairs that may do more together: open copper with open copper of a circuit, neighbouring pixels."""
     copper: dict[int, list[int]] = {}
@@ -191,7 +218,8 @@ def minimal_sets(effects: Mapping[frozenset[int], tuple[str, ...]], allowed: int
                     if len(names) <= most:
                         found.append(names)
         level = following
-    return sorted(found, key=len)
+    # faults that do more together stand for one effect: what holds a smaller set is no minimal one
+    return sorted((each for each in found if not any(set(other) < set(each) for other in found)), key=len)
 
 
 def _is_minimal(chosen: tuple[int, ...], keys: Sequence[frozenset[int]], allowed: int) -> bool:

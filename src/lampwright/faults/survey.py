@@ -10,6 +10,7 @@ from lampwright.faults.cost import (
     Outage,
     circuits_needed,
     joint_outages,
+    shared_outages,
     single_outages,
     smallest_breaks,
     worst_pairs,
@@ -57,7 +58,7 @@ def survey(layout: Layout) -> Survey:
         faults,
         tuple(singles),
         tuple(worst_pairs(body, singles, joint, N_WORST_PAIR)),
-        tuple(smallest_breaks(body, [*singles, *joint])),
+        tuple(smallest_breaks(body, [*singles, *joint, *shared_outages(body, singles)])),
     )
 
 
