@@ -180,11 +180,12 @@ def test_flashing_tells_the_fuses_and_to_disconnect_the_pack(source: FirmwareSou
 
 
 def test_an_interrupted_writing_leaves_no_half_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def write_half(path: Path, text: str, **_options: str) -> None:
-        path.write_bytes(text[: len(text) // 2].encode())
+    def write_half(path: Path, content: bytes) -> None:
+        with path.open("wb") as file:
+            file.write(content[: len(content) // 2])
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(Path, "write_text", write_half)
+    monkeypatch.setattr(Path, "write_bytes", write_half)
     with pytest.raises(KeyboardInterrupt):
         write_text(tmp_path / "made" / "show.h", "the whole text")
     assert list((tmp_path / "made").iterdir()) == []

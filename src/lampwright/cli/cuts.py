@@ -9,11 +9,11 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
-from lampwright.cli.files import write_file
 from lampwright.cli.options import AsJson, OutFolder, PieceFile, ShelfFile, ShopFile
 from lampwright.layout import lay_out
 from lampwright.making import MaterialCuts, cut_all, draw_cuts, equal_bars, read_shelf, read_shop
 from lampwright.piece import read_piece
+from lampwright.written import write_whole
 
 
 def cuts(
@@ -35,7 +35,7 @@ def cuts(
     folder.mkdir(parents=True, exist_ok=True)
     for plan in plans:
         name = re.sub("[^a-z0-9.]+", "-", plan.material.part.lower())
-        write_file(folder / f"{name}.svg", draw_cuts(plan).encode())
+        write_whole(folder / f"{name}.svg", draw_cuts(plan))
     if as_json:
         print(json.dumps([_plain(plan) for plan in plans], indent=2, ensure_ascii=False))
         return 0

@@ -12,11 +12,11 @@ from cyclopts.validators import Number
 from rich.console import Console
 from rich.table import Table
 
-from lampwright.cli.files import write_file
 from lampwright.cli.options import AsJson, OutFolder, PieceFile, ShelfFile, ShopFile
 from lampwright.layout import lay_out
 from lampwright.making import ShoppingList, cut_all, read_shelf, read_shop, shopping_csv, shopping_list, shopping_xlsx
 from lampwright.piece import read_piece
+from lampwright.written import write_whole
 
 Budget = Annotated[
     float, Parameter(validator=Number(gte=0, lte=10_000_000), help="What may be spent, in the currency of your prices.")
@@ -42,8 +42,8 @@ def shopping(
     on_shelf, sold = read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ()
     bought = shopping_list(layout, cut_all(layout, on_shelf, sold), on_shelf, sold)
     out.mkdir(parents=True, exist_ok=True)
-    write_file(out / "shopping.csv", shopping_csv(bought).encode())
-    write_file(out / "shopping.xlsx", shopping_xlsx(bought, read.brief.date))
+    write_whole(out / "shopping.csv", shopping_csv(bought))
+    write_whole(out / "shopping.xlsx", shopping_xlsx(bought, read.brief.date))
     is_within = budget is None or bought.total <= round(budget * 100)
     if as_json:
         plain = {

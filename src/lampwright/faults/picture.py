@@ -15,6 +15,7 @@ from PIL import Image, ImageDraw, ImageFont
 from lampwright.faults.cost import Outage
 from lampwright.faults.every import Body, show_damage
 from lampwright.layout.model import Layout
+from lampwright.written import write_whole
 
 SIZE, MARGIN, HEAD = (1000, 560), 40, 70
 PAPER, INK, LIT, GONE, STILL = (255, 255, 255), (20, 20, 20), (60, 60, 60), (176, 176, 176), (120, 120, 120)
@@ -70,11 +71,4 @@ def _cut(text: str, most: int) -> str:
 def _save(image: Image.Image, path: Path) -> None:
     buffer = io.BytesIO()
     image.quantize(16).save(buffer, "PNG", optimize=True)
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_bytes(buffer.getvalue())
-        temporary.replace(path)
-    except OSError as error:
-        raise OSError(error.errno, error.strerror, str(path)) from error
-    finally:
-        temporary.unlink(missing_ok=True)
+    write_whole(path, buffer.getvalue())

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 
 from lampwright.units.errors import MakerError, Problem
+from lampwright.written import write_whole
 
 
 def write_text(path: Path, text: str) -> None:
@@ -16,16 +16,11 @@ def write_text(path: Path, text: str) -> None:
     MakerError
         FIRMWARE-010, the file can't be written.
     """
-    beside = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_text(text, encoding="utf-8", newline="\n")
-        beside.replace(path)
+        write_whole(path, text)
     except OSError as error:
         raise cannot_write(path, error) from error
-    finally:
-        with suppress(OSError):  # gone when all went well; else half a file, also after Ctrl-C
-            beside.unlink()
 
 
 def cannot_write(path: Path, error: OSError) -> MakerError:

@@ -10,6 +10,7 @@ from typing import Any
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.units.errors import MakerError, Problem
+from lampwright.written import write_whole
 
 PLACE = "<!-- data -->"
 """Where the built page takes in its data."""
@@ -56,13 +57,7 @@ def write_preview(file: Path, scene: dict[str, Any], may_flash: bool) -> None:
     OSError
         The file can't be written.
     """
-    text = preview_page(scene, may_flash)
-    beside = file.with_name(f".{file.name}.part")
-    try:
-        beside.write_text(text, encoding="utf-8", newline="\n")
-        beside.replace(file)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_whole(file, preview_page(scene, may_flash))
 
 
 def may_flash(findings: Iterable[Finding]) -> bool:

@@ -23,6 +23,7 @@ from lampwright.piece.toml import read_text
 from lampwright.show import compile_show
 from lampwright.signoff import Report, sign_off
 from lampwright.units.errors import MakerError, Problem
+from lampwright.written import write_whole
 
 
 @dataclass(frozen=True)
@@ -136,7 +137,7 @@ class Workspace:
         with self._lock:
             if read_text(self.file) != self._on_disk:
                 raise MakerError([_changed_elsewhere(self.file)])
-            _write(self.file, self.draft.text)
+            write_whole(self.file, self.draft.text)
             self._on_disk = self.draft.text
             self.revision += 1
 
@@ -194,15 +195,6 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "do": finding.do,
         "basis": finding.basis,
     }
-
-
-def _write(file: Path, text: str) -> None:
-    beside = file.with_name(f".{file.name}.part")
-    try:
-        beside.write_bytes(text.encode())  # line ends as they stand
-        beside.replace(file)
-    finally:
-        beside.unlink(missing_ok=True)
 
 
 def _out_of_date() -> Problem:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from importlib import resources
 from pathlib import Path
 
@@ -11,6 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from lampwright.piece.fields import Text, faults_of
 from lampwright.units import MakerError, Problem
+from lampwright.written import write_whole
 
 _PLACEHOLDER = "NAME OF THE PIECE"
 
@@ -40,7 +39,7 @@ def write_new(path: Path, name: str) -> None:
     text = starting_text(name)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        _write_whole(path, text)
+        write_whole(path, text)
     except OSError as error:
         summary = f"the file can't be written: {error.strerror or 'unknown reason'}"
         raise MakerError([_not_written(path, summary, "choose a folder that you may write to")]) from None
@@ -59,16 +58,3 @@ def starting_text(name: str) -> str:
 
 def _not_written(path: Path, summary: str, do: str) -> Problem:
     return Problem("PIECE-024", summary, str(path), "a file that is not there yet", do)
-
-
-def _write_whole(path: Path, text: str) -> None:
-    """Put the file in place in one step, so that a cut never leaves half of it."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        Path(temporary).chmod(0o644)
-        Path(temporary).replace(path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise

@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFont
 
+from lampwright.written import write_whole
+
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 Colour = tuple[int, int, int]
 
@@ -37,11 +39,4 @@ def save(image: Image.Image, path: Path) -> None:
     """
     buffer = io.BytesIO()
     image.save(buffer, "PNG", optimize=True)
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_bytes(buffer.getvalue())
-        temporary.replace(path)
-    except OSError as error:
-        raise OSError(error.errno, error.strerror, str(path)) from error
-    finally:
-        temporary.unlink(missing_ok=True)
+    write_whole(path, buffer.getvalue())

@@ -35,6 +35,7 @@ from lampwright.look import (
 from lampwright.parts import Strip, find
 from lampwright.show.compile import library_names, library_text
 from lampwright.show.strip_chart import Drawn, draw, save
+from lampwright.written import write_whole
 
 N_PIXEL = 150
 PITCH = 1 / 60
@@ -206,9 +207,7 @@ def main() -> None:
             old.unlink()
     pictures = given.folder.resolve().relative_to(given.page.resolve().parent).as_posix()
     text = with_gallery(given.page.read_text(encoding="utf-8"), gallery_text(cycles, pictures))
-    temporary = given.page.with_name(given.page.name + ".part")
-    temporary.write_text(text, encoding="utf-8", newline="\n")
-    temporary.replace(given.page)
+    write_whole(given.page, text)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from lampwright.written import write_whole
+
 WIDTH, HEIGHT = 900, 262
 LEFT, STILL_TOP, CHART_TOP = 76, 36, 76
 STILL_HEIGHT = 26
@@ -72,9 +74,7 @@ def save(image: Image.Image, path: Path) -> None:
     """Write a picture as PNG, atomically."""
     buffer = io.BytesIO()
     image.save(buffer, "PNG", optimize=True)
-    temporary = path.with_name(path.name + ".part")
-    temporary.write_bytes(buffer.getvalue())
-    temporary.replace(path)
+    write_whole(path, buffer.getvalue())
 
 
 def _mark(
