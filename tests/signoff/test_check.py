@@ -31,6 +31,8 @@ def test_every_check_is_there_in_the_order_of_the_work(small: Small, told: Any) 
         "POWER-011",
         "POWER-012",
         "POWER-013",
+        "POWER-020",
+        "POWER-021",
         "RIGGING-007",
         "RIGGING-008",
         "FAULT-001",

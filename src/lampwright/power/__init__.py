@@ -2,13 +2,14 @@
 
 :func:`with_readings` fits a circuit's figures to its meter readings and :func:`ready_rails` makes its wiring ready;
 :func:`frame_currents` and :func:`rail_part` measure frames block by block, :func:`gather` and :func:`gather_rails` make
-a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_rails` and :func:`check_board` turn
-figures into findings.
+a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_rails`,
+:func:`check_protection` and :func:`check_board` turn figures into findings.
 """
 
 from lampwright.power.board import check_board
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
+from lampwright.power.protection_check import check_protection
 from lampwright.power.rail_check import check_rails
 from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
 from lampwright.power.readings import with_readings
@@ -22,6 +23,7 @@ __all__ = [
     "Rails",
     "check_board",
     "check_power",
+    "check_protection",
     "check_rails",
     "frame_currents",
     "gather",

@@ -201,8 +201,10 @@ def _strip_off_voltage(circuit: Circuit) -> Finding:
     """POWER-005: the pack's output against what strip and board are made for."""
     pack, strip, board = circuit.pack, circuit.strip, circuit.board
     volts = pack.output_voltage.value
-    least = max(strip.supply_least.value, board.supply.value * (1 - SUPPLY_TOLERANCE))
-    most = min(strip.supply_most.value, board.supply.value * (1 + SUPPLY_TOLERANCE))
+    least, most = strip.supply_least.value, strip.supply_most.value
+    if board.supply.value * (1 + SUPPLY_TOLERANCE) >= least:  # else the board has a regulator of its own
+        least = max(least, board.supply.value * (1 - SUPPLY_TOLERANCE))
+        most = min(most, board.supply.value * (1 + SUPPLY_TOLERANCE))
     is_right = least <= volts <= most
     return Finding(
         "POWER-005",

@@ -118,7 +118,7 @@ def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
 
 def _wire_hot(circuit: Circuit, draw: RailDraw) -> Finding:
     """POWER-012: what each laid wire carries, as it heats, against what the wire may."""
-    wires = _wires_by_name(circuit)
+    wires = wires_by_name(circuit)
     loads = {
         name: (float(rms) / wires[name].ampacity.value, float(rms))
         for name, rms in zip(draw.wires, draw.wire_rms, strict=True)
@@ -141,7 +141,8 @@ def _wire_hot(circuit: Circuit, draw: RailDraw) -> Finding:
     )
 
 
-def _wires_by_name(circuit: Circuit) -> dict[str, Wire]:
+def wires_by_name(circuit: Circuit) -> dict[str, Wire]:
+    """Return the wire of the lead and of every feed, by the names that :class:`RailDraw` gives them."""
     wires = {"lead": circuit.wiring.lead.wire}
     for run in circuit.runs:
         wires.update({feed_name(run.name, feed.at): feed.cable.wire for feed in run.feeds})

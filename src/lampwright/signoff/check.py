@@ -11,7 +11,17 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, check_layout, lay_out
 from lampwright.piece.model import Piece
-from lampwright.power import Draw, RailDraw, Rails, check_board, check_power, check_rails, ready_rails, with_readings
+from lampwright.power import (
+    Draw,
+    RailDraw,
+    Rails,
+    check_board,
+    check_power,
+    check_protection,
+    check_rails,
+    ready_rails,
+    with_readings,
+)
 from lampwright.rigging import check_rigging
 from lampwright.show import CircuitShow, check_flashes, check_levels, compile_show, view_piece
 from lampwright.signoff.measure import measure_shows
@@ -63,7 +73,9 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     networks = _ready_networks(fitting)
     draws, rails, flashes = _measure(piece, shows, networks, progress)
     powers = {
-        show.layout.circuit.name: check_power(show, piece, draw) + check_rails(show, piece, network, rail)
+        show.layout.circuit.name: check_power(show, piece, draw)
+        + check_rails(show, piece, network, rail)
+        + check_protection(show.layout.circuit, rail)
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))

@@ -1,0 +1,120 @@
+"""Judge what protects a circuit and what starts its data line: fuses and the level of the first pixel's data."""
+
+from __future__ import annotations
+
+from lampwright.findings.model import Finding, Severity
+from lampwright.parts import load_catalogue
+from lampwright.parts.model import Fuse
+from lampwright.piece.model import Circuit
+from lampwright.power.basis import basis
+from lampwright.power.rail_check import wires_by_name
+from lampwright.power.rail_draw import RailDraw
+from lampwright.units import format_quantity
+
+HIGH_SHARE = 0.7
+"""Share of its own supply from which a pixel reads a one for sure (WS2812B datasheet, VIH, in copies)."""
+
+FUSE_SHARE = 0.75
+"""Share of its rating that a blade fuse may carry on and on at 25 °C (general fuse guides)."""
+
+
+def check_protection(circuit: Circuit, draw: RailDraw) -> tuple[Finding, ...]:
+    """Return the findings on one circuit's data level and fuses over its whole show."""
+    return _data_level_low(circuit, draw), _wire_unprotected(circuit, draw)
+
+
+def fuse_for(continuous: float, peak: float) -> Fuse | None:
+    """Return the smallest standard fuse for these currents [A], or None where the largest is too small.
+
+    ``continuous`` may take 0.75 of the rating, ``peak`` the whole of it.
+    """
+    needed = max(continuous / FUSE_SHARE, peak) * (1 - 1e-9)
+    fits = [fuse for fuse in load_catalogue().fuses.values() if fuse.rating.value >= needed]
+    return min(fits, key=lambda fuse: fuse.rating.value, default=None)
+
+
+def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
+    """POWER-020: what the board drives against what the first pixel asks when its supply is highest."""
+    highest = float(draw.first_pixel[:, 0].max())
+    # a board without a regulator drives no more than the pack gives, and that may be less than its nominal supply
+    drive = min(circuit.board.supply.value, circuit.pack.output_voltage.value)
+    asked = HIGH_SHARE * highest
+    is_low = drive < asked
+    return Finding(
+        "POWER-020",
+        Severity.WARN if is_low else Severity.PASS,
+        circuit.name,
+        f"level of the board's data against the first pixel, whose supply rises to {_volts(highest)}",
+        _volts(drive),
+        f"at least {_volts(asked)}",
+        drive / asked - 1,
+        "put a 5 V level shifter of the 74HCT kind between board and strip, supplied where the strip is, "
+        "or take a board that runs at 5 V"
+        if is_low
+        else "",
+        basis(
+            "0.7 × highest supply of the first pixel, every frame",
+            board=circuit.board.supply,
+            pack=circuit.pack.output_voltage,
+        ),
+    )
+
+
+def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
+    """POWER-021: the fuse that each laid wire needs for its load against what the wire may carry."""
+    wires = wires_by_name(circuit)
+    limit = circuit.pack.current_limit.value
+    largest = max(fuse.rating.value for fuse in load_catalogue().fuses.values())
+    sizes = {}
+    for name, rms, peak in zip(draw.wires, draw.wire_rms, draw.wire_peak, strict=False):
+        fuse = fuse_for(float(rms), float(peak))
+        if fuse is None:
+            return _no_fuse(circuit, name, float(peak), largest)
+        sizes[name] = fuse.rating.value
+    name = max(sizes, key=lambda each: sizes[each] / wires[each].ampacity.value)
+    size, ampacity = sizes[name], wires[name].ampacity
+    severity, do = Severity.PASS, ""
+    if size > ampacity.value:
+        # the pack's own limit still bounds an overload, but it is no fuse: a damaged pack may not keep to it
+        severity = Severity.NOTE if limit <= ampacity.value else Severity.WARN
+        do = f"take a wire for the {name} that may carry {_amperes(size)}, or lower the brightness"
+    never = [each for each, rating in sizes.items() if rating > limit]
+    unblown = f"; above the pack's {_amperes(limit)}: an overload switches the pack off, no fuse blows" if never else ""
+    told = ", ".join(f"{each} {_amperes(rating)}" for each, rating in sizes.items())
+    return Finding(
+        "POWER-021",
+        severity,
+        circuit.name,
+        f"fuse at the pack for each wire: {told}{unblown}",
+        f"{_amperes(size)} for the {name}",
+        f"at most {_amperes(ampacity.value)}",
+        1 - size / ampacity.value,
+        do,
+        basis(
+            "next standard size from current / 0.75 and peak",
+            ampacity=ampacity,
+            pack_limit=circuit.pack.current_limit,
+        ),
+    )
+
+
+def _no_fuse(circuit: Circuit, name: str, peak: float, largest: float) -> Finding:
+    return Finding(
+        "POWER-021",
+        Severity.FAIL,
+        circuit.name,
+        f"no blade fuse is large enough for the {name}",
+        _amperes(peak),
+        f"at most {_amperes(largest)}",
+        1 - peak / largest,
+        "divide the strip among more circuits, each with its own pack and fuse",
+        basis("next standard size from current / 0.75 and peak", pack_limit=circuit.pack.current_limit),
+    )
+
+
+def _volts(value: float) -> str:
+    return format_quantity(value, "voltage")
+
+
+def _amperes(value: float) -> str:
+    return format_quantity(value, "current")
