@@ -28,7 +28,7 @@ PAGE := src/lampwright/page/built/index.html
 WEB := $(filter-out web/node_modules,$(wildcard web/* web/src/*))
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
 
-.PHONY: help demo test sweep references lint docs bench lock clean
+.PHONY: help demo test sweep sample references lint docs bench lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 8
@@ -39,8 +39,11 @@ demo: $(READY) ## set up, then check, build and rehearse Frost Gate into out/
 test: $(READY) $(PAGE) references lint ## set up, then run every check and test
 	$(BIN)/pytest -n 2 -m "not slow"
 
-sweep: $(READY) references ## run the long sweeps: tens of thousands of random looks, thousands of resets
+sweep: $(READY) $(PAGE) references ## run the long sweeps: tens of thousands of random looks, thousands of resets
 	$(BIN)/pytest -n 2 -m slow
+
+sample: $(READY) $(PAGE) references ## run the part of the long sweeps that fits the limit of continuous integration
+	$(BIN)/pytest -n 2 -m "slow and not long"
 
 lint: $(READY) ## style, types and import directions
 	$(BIN)/ruff check .

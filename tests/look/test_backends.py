@@ -86,10 +86,16 @@ def test_random_looks_are_the_same_in_numpy_cpp_javascript_and_on_the_chip(
     _compare_all(part * CI_LOOKS // 5, CI_LOOKS // 5, places, tmp_path)
 
 
+SWEEP_PARTS = [*range(3), *(pytest.param(part, marks=pytest.mark.long) for part in range(3, 20))]
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("part", range(20))
+@pytest.mark.parametrize("part", SWEEP_PARTS)
 def test_many_random_looks_are_the_same_everywhere(part: int, places: Places, tmp_path: Path) -> None:
-    """All 20,000 go through numpy, the host's C++, JavaScript and the chip's own C++ on the emulated chip."""
+    """All 20,000 go through numpy, the host's C++, JavaScript and the chip's own C++ on the emulated chip.
+
+    3,000 of them wherever slow tests run; the rest takes about 5 min more on two cores and runs by "make sweep".
+    """
     _compare_all(CI_LOOKS + part * SWEEP_LOOKS // 20, SWEEP_LOOKS // 20, places, tmp_path)
 
 
