@@ -22,7 +22,6 @@ from lampwright.firmware import (
     build,
     compiler_choice,
     find_compiler,
-    kept,
     write_firmware,
 )
 from lampwright.firmware.compiler import missing
@@ -30,6 +29,7 @@ from lampwright.layout import lay_out
 from lampwright.piece import read_piece
 from lampwright.show import CircuitShow, compile_show, frames, line_bytes
 from lampwright.units.errors import MakerError
+from lampwright.written import kept
 from tests.firmware.chip_program import ChipProgram
 from tests.small_piece import small_piece
 

@@ -121,10 +121,7 @@ def test_large_blocks_are_drawn_by_the_loop_and_small_ones_without(
 
 
 def test_a_cache_that_can_not_be_written_only_costs_time(places: Places, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refused() -> Path:
-        raise PermissionError(13, "Permission denied")
-
-    monkeypatch.setattr(loops, "_folder", refused)
+    monkeypatch.setattr(loops, "kept_folder", lambda _name: None)
     loops.compiled.cache_clear()
     compare(range(5, 6), places)
 

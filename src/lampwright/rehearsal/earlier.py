@@ -17,8 +17,8 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TypeVar
 
-from lampwright.firmware.kept import kept_folder
 from lampwright.rehearsal.part import Part
+from lampwright.written.kept import kept_folder
 
 MOST_ENTRIES = 64
 """Of a few megabytes each; the ones used longest ago go first."""

@@ -1,4 +1,4 @@
-"""Files written whole or not at all."""
+"""Files written whole or not at all, and folders where something is kept between runs."""
 
 from lampwright.written.whole import write_whole
 
