@@ -11,7 +11,8 @@ from cyclopts import Parameter
 from lampwright.look import Look, Precision
 from lampwright.show.compile import find_look
 from lampwright.show.gallery import drawn, exhibit_of, precision_of
-from lampwright.show.strip_chart import draw, save
+from lampwright.show.strip_chart import draw
+from lampwright.written.picture import write_png
 
 LookName = Annotated[str, Parameter(help="A look of the library, such as slow-ice, or a file that ends in .look.")]
 PictureFile = Annotated[Path | None, Parameter(name="--out", help="Also write its strip chart as PNG to this file.")]
@@ -30,7 +31,7 @@ def look(name: LookName, /, *, out: PictureFile = None) -> int:
         print()
         print("\n".join(lines))
     if out is not None:
-        save(draw(drawn(exhibit)), out)
+        write_png(out, draw(drawn(exhibit)))
         print(f"\nwrote {out}")
     return 0
 

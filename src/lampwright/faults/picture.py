@@ -5,7 +5,6 @@ Lit pixels are bright dots, lost ones dark rings: the difference is one of shape
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +14,7 @@ from PIL import Image, ImageDraw, ImageFont
 from lampwright.faults.cost import Outage
 from lampwright.faults.every import Body, show_damage
 from lampwright.layout.model import Layout
-from lampwright.written import write_whole
+from lampwright.written.picture import write_png
 
 SIZE, MARGIN, HEAD = (1000, 560), 40, 70
 PAPER, INK, LIT, GONE, STILL = (255, 255, 255), (20, 20, 20), (60, 60, 60), (176, 176, 176), (120, 120, 120)
@@ -49,7 +48,7 @@ def draw_outage(layout: Layout, body: Body, outage: Outage, path: Path) -> None:
             pen.line((x - 3, y + 3, x + 3, y - 3), STILL)
         else:
             pen.ellipse((x - 3, y - 3, x + 3, y + 3), fill=LIT)
-    _save(image, path)
+    write_png(path, image.quantize(16))
 
 
 def _on_paper(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -66,9 +65,3 @@ def _on_paper(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 3] + "..."
-
-
-def _save(image: Image.Image, path: Path) -> None:
-    buffer = io.BytesIO()
-    image.quantize(16).save(buffer, "PNG", optimize=True)
-    write_whole(path, buffer.getvalue())

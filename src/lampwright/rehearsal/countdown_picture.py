@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from lampwright.rehearsal.drawing import BACKGROUND, FAINT, INK, WINDOW, save, to_screen
+from lampwright.rehearsal.drawing import BACKGROUND, FAINT, INK, WINDOW, to_screen
 from lampwright.rehearsal.model import CircuitRehearsal
 from lampwright.show import CircuitShow
+from lampwright.written.picture import write_png
 
 LEFT, RIGHT, TOP, BOTTOM = 120, 28, 112, 24
 PIXEL, CELL_GAP, ROW_GAP = 5, 3, 14
@@ -53,7 +54,7 @@ def draw_countdown(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehea
             picture = Image.fromarray(np.repeat(cell, PIXEL, axis=0), "RGB")
             pen.rectangle((x - 1, top - 1, x + CELL_WIDTH, top + row_height), None, WINDOW)
             image.paste(picture, (x, top))
-    save(image, path)
+    write_png(path, image)
     return True
 
 

@@ -1,15 +1,10 @@
-"""What the rehearsal's pictures have in common: colours, the light of a code, and how a picture is written."""
+"""What the rehearsal's pictures have in common: colours, and the light of a code."""
 
 from __future__ import annotations
 
-import io
-from pathlib import Path
-
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageFont
-
-from lampwright.written import write_whole
+from PIL import ImageFont
 
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 Colour = tuple[int, int, int]
@@ -27,16 +22,3 @@ def to_screen(codes: NDArray[np.uint8], exposure: float) -> NDArray[np.uint8]:
     shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
     screen: NDArray[np.uint8] = (shown * 255).round().astype(np.uint8)
     return screen
-
-
-def save(image: Image.Image, path: Path) -> None:
-    """Write a picture as PNG, in one step.
-
-    Raises
-    ------
-    OSError
-        That names the picture, not a part of it.
-    """
-    buffer = io.BytesIO()
-    image.save(buffer, "PNG", optimize=True)
-    write_whole(path, buffer.getvalue())

@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from lampwright.rehearsal.drawing import BACKGROUND, BAD, FAINT, GOOD, INK, Font, save, to_screen
+from lampwright.rehearsal.drawing import BACKGROUND, BAD, FAINT, GOOD, INK, Font, to_screen
 from lampwright.rehearsal.faults import FaultReport
 from lampwright.rehearsal.model import CircuitRehearsal
 from lampwright.show import CircuitShow
+from lampwright.written.picture import write_png
 
 WIDTH = 1600
 LEFT, RIGHT, TOP, GAP, BOTTOM = 104, 24, 104, 14, 66
@@ -76,7 +77,7 @@ def draw_rehearsal(
             if report.name == seen.name:
                 _mark_faults(pen, report, shows[index], (standby, show), top + BAND_HEIGHT)
     _mark_time(pen, shows[0], (standby, show), height, small)
-    save(image, path)
+    write_png(path, image)
 
 
 def _mark_runs(pen: ImageDraw.ImageDraw, show: CircuitShow, panel: _Panel, top: int) -> None:

@@ -10,9 +10,10 @@ from PIL import Image, ImageDraw, ImageFont
 
 from lampwright.chip.bench import LineReport
 from lampwright.parts.model import LineTiming, Window
-from lampwright.rehearsal.drawing import BACKGROUND, BAD, FAINT, GOOD, INK, WINDOW, Font, save
+from lampwright.rehearsal.drawing import BACKGROUND, BAD, FAINT, GOOD, INK, WINDOW, Font
 from lampwright.rehearsal.model import CircuitRehearsal
 from lampwright.show import CircuitShow
+from lampwright.written.picture import write_png
 
 WIDTH, LEFT, RIGHT, TOP, BOTTOM = 1200, 230, 250, 92, 62
 LANE, GAP, HEAD = 34, 22, 26
@@ -44,7 +45,7 @@ def draw_timing(shows: Sequence[CircuitShow], circuits: Sequence[CircuitRehearsa
         for lane, (half, window) in enumerate(_halves(timing)):
             _draw_lane(pen, top + HEAD + lane * LANE, half, window, (report, clock), longest, small)
     _draw_scale(pen, height - BOTTOM, longest, small)
-    save(image, path)
+    write_png(path, image)
 
 
 def _halves(timing: LineTiming) -> Iterator[tuple[str, Window]]:

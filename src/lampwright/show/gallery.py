@@ -34,8 +34,9 @@ from lampwright.look import (
 )
 from lampwright.parts import Strip, find
 from lampwright.show.compile import library_names, library_text
-from lampwright.show.strip_chart import Drawn, draw, save
+from lampwright.show.strip_chart import Drawn, draw
 from lampwright.written import write_whole
+from lampwright.written.picture import write_png
 
 N_PIXEL = 150
 PITCH = 1 / 60
@@ -201,7 +202,7 @@ def main() -> None:
     except StaleCostError as error:
         parser.error(str(error))
     for exhibit in exhibits():
-        save(draw(drawn(exhibit)), given.folder / f"{exhibit.look.name}.png")
+        write_png(given.folder / f"{exhibit.look.name}.png", draw(drawn(exhibit)))
     for old in given.folder.glob("*.png"):
         if old.stem not in library_names():
             old.unlink()

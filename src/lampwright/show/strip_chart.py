@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
-
-from lampwright.written import write_whole
 
 WIDTH, HEIGHT = 900, 262
 LEFT, STILL_TOP, CHART_TOP = 76, 36, 76
@@ -68,13 +64,6 @@ def _palette(image: Image.Image) -> Image.Image:
     holder = Image.new("P", (1, 1))
     holder.putpalette(own + labels)
     return holder
-
-
-def save(image: Image.Image, path: Path) -> None:
-    """Write a picture as PNG, atomically."""
-    buffer = io.BytesIO()
-    image.save(buffer, "PNG", optimize=True)
-    write_whole(path, buffer.getvalue())
 
 
 def _mark(
