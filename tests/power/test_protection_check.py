@@ -10,8 +10,7 @@ import pytest
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts import Board, find
-from lampwright.power import RailDraw, check_protection
-from lampwright.power.protection_check import fuse_for
+from lampwright.power import RailDraw, check_protection, smallest_fuse
 from lampwright.show.model import CircuitShow
 
 BuildShow = Callable[..., CircuitShow]
@@ -21,7 +20,7 @@ def judge(show: CircuitShow, current: float, first: float = 5.0, board: str | No
     circuit = show.layout.circuit
     if board:
         circuit = dataclasses.replace(circuit, board=find(Board, board))
-    flows = np.array([current, current])
+    flows = np.array([current])
     volts = np.array([[first - 1], [first]], np.float32)
     low = np.full(2, first - 1, np.float32)
     draw = RailDraw(low, np.zeros(2, np.int32), volts, ("lead",), flows, flows, 0)
@@ -29,7 +28,7 @@ def judge(show: CircuitShow, current: float, first: float = 5.0, board: str | No
 
 
 def rating(continuous: float, peak: float) -> float:
-    fuse = fuse_for(continuous, peak)
+    fuse = smallest_fuse(continuous, peak)
     assert fuse is not None
     return fuse.rating.value
 
@@ -42,7 +41,7 @@ def test_the_worked_example_of_a_fuse_guide() -> None:
 
 def test_a_short_peak_does_not_blow_the_fuse() -> None:
     assert rating(0.5, 2.5) == 3
-    assert fuse_for(1, 31) is None
+    assert smallest_fuse(1, 31) is None
 
 
 def test_a_fuse_beyond_its_wire_is_told(show_of: BuildShow) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from lampwright.book.typeset import typeset
 from lampwright.layout.model import CircuitLayout, Layout
 from lampwright.power import ready_rails, with_readings
+from lampwright.power.draw import channel_currents, idle_current
 from lampwright.power.wiring import source_of
 from lampwright.units import format_quantity
 
@@ -45,10 +46,9 @@ class Expected:
 
 def bench_level(layout: CircuitLayout) -> float:
     """Return the test's level in whole hundredths, at least one: what white can have within the cap. [1]"""
-    circuit, strip = layout.circuit, layout.circuit.strip
-    dark = layout.n_pixel * strip.quiescent_current.value + circuit.board.current.value
-    full = layout.n_pixel * sum(each.value for each in (strip.red_current, strip.green_current, strip.blue_current))
-    return max(0.01, min(MOST_LEVEL, math.floor(100 * (circuit.current_cap - dark) / full) / 100))
+    full = layout.n_pixel * float(channel_currents(layout).sum())
+    left = layout.circuit.current_cap - idle_current(layout)
+    return max(0.01, min(MOST_LEVEL, math.floor(100 * left / full) / 100))
 
 
 def expected_readings(layout: CircuitLayout) -> tuple[Expected, ...]:

@@ -16,10 +16,8 @@ from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import mass_of, substitute_for
 from lampwright.parts import load_catalogue
 from lampwright.piece.model import Circuit
+from lampwright.power import smallest_fuse
 from lampwright.units import parse
-
-FUSE_SHARE = 0.75
-"""A fuse carries this share of its rating continuously (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -100,11 +98,8 @@ def shopping_list(
 
 def fuse_for(circuit: Circuit) -> str:
     """Return the smallest fuse of the catalogue that carries the circuit's cap continuously."""
-    fuses = sorted(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)
-    for fuse in fuses:
-        if fuse.rating.value * FUSE_SHARE >= circuit.current_cap - 1e-9:
-            return fuse.name
-    return fuses[-1].name
+    fits = smallest_fuse(circuit.current_cap, circuit.current_cap)
+    return (fits or max(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)).name
 
 
 def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:

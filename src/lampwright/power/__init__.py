@@ -9,7 +9,7 @@ a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`che
 from lampwright.power.board import check_board
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
-from lampwright.power.protection_check import check_protection
+from lampwright.power.protection_check import check_protection, smallest_fuse
 from lampwright.power.rail_check import check_rails
 from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
 from lampwright.power.readings import with_readings
@@ -32,5 +32,6 @@ __all__ = [
     "n_frame_to_measure",
     "rail_part",
     "ready_rails",
+    "smallest_fuse",
     "with_readings",
 ]

@@ -23,7 +23,7 @@ def check_protection(circuit: Circuit, draw: RailDraw) -> tuple[Finding, ...]:
     return _data_level_low(circuit, draw), _wire_unprotected(circuit, draw)
 
 
-def fuse_for(continuous: float, peak: float) -> Fuse | None:
+def smallest_fuse(continuous: float, peak: float) -> Fuse | None:
     """Return the smallest standard fuse for these currents [A], or None where the largest is too small.
 
     ``continuous`` may take 0.75 of the rating, ``peak`` the whole of it.
@@ -66,8 +66,8 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
     limit = circuit.pack.current_limit.value
     largest = max(fuse.rating.value for fuse in load_catalogue().fuses.values())
     sizes = {}
-    for name, rms, peak in zip(draw.wires, draw.wire_rms, draw.wire_peak, strict=False):
-        fuse = fuse_for(float(rms), float(peak))
+    for name, rms, peak in zip(draw.wires, draw.wire_rms, draw.wire_peak, strict=True):
+        fuse = smallest_fuse(float(rms), float(peak))
         if fuse is None:
             return _no_fuse(circuit, name, float(peak), largest)
         sizes[name] = fuse.rating.value
