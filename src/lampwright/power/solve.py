@@ -100,6 +100,11 @@ class _Equations:
     pixel_plus: Ints
     pixel_ground: Ints
 
+    def for_newton(self) -> tuple[Floats | Ints, ...]:
+        """Return the equations in the order in which the kernels :func:`newton` and :func:`solve_frames` take them."""
+        wiring = (self.one, self.other, self.conductance, self.fixed)
+        return self.base, *_lists(self.pattern), *wiring, self.pixel_plus, self.pixel_ground, self.between
+
 
 class Rails:
     """A network made ready; solves any frames of codes.
@@ -134,15 +139,7 @@ class Rails:
         weights = np.array([model.quiescent, *(full / 255.0 for full in model.full)])
         n_curved, miss = solve_frames(
             eq.factored,
-            eq.base,
-            *_lists(eq.pattern),
-            eq.one,
-            eq.other,
-            eq.conductance,
-            eq.fixed,
-            eq.pixel_plus,
-            eq.pixel_ground,
-            eq.between,
+            *eq.for_newton(),
             np.ascontiguousarray(codes),
             self._figures,
             weights,
@@ -165,15 +162,7 @@ class Rails:
         substitute(eq.factored, eq.pattern.column, eq.pattern.row, drop)
         _, miss = newton(
             drop,
-            eq.base,
-            *_lists(eq.pattern),
-            eq.one,
-            eq.other,
-            eq.conductance,
-            eq.fixed,
-            eq.pixel_plus,
-            eq.pixel_ground,
-            eq.between,
+            *eq.for_newton(),
             np.ascontiguousarray(codes),
             self._figures,
             self.network.source.voltage,
