@@ -49,9 +49,8 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
         findings.replaceChildren(findingsList(shown.findings, desk.explain));
         curves.show(shown.traces ?? []);
-        const mayFlash = shown.findings?.some((f) => f.code.startsWith("FLASH") && (f.severity === "warn" || f.severity === "fail"));
-        if (mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
-        hasWarned ||= mayFlash ?? false;
+        if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
+        hasWarned ||= shown.mayFlash;
     }
 
     async function takePreview(): Promise<void> {

@@ -85,6 +85,7 @@ export interface Shown {
     isSaved: boolean;
     canUndo: boolean;
     progress: { stage: string; share: number };
+    mayFlash: boolean;
     findings: Finding[] | null;
     traces: Trace[] | null;
 }

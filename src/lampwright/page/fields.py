@@ -29,6 +29,8 @@ class Field:
     """What stands in the file, without the quotes of a text."""
     is_text: bool
     comment: str
+    place: Place
+    """Where the value stands, its quotes included."""
 
     def data(self) -> dict[str, Any]:
         """Return it ready for JSON."""
@@ -56,23 +58,21 @@ def fields_of(text: str) -> tuple[Field, ...]:
         shown = value if isinstance(value, str) else source
         table = _table_name(entries, path[:-1])
         comment = _comment(lines[place.line - 1], place.column - 1 + place.length)
-        fields.append((place.line, Field(path, table, str(path[-1]), shown, isinstance(value, str), comment)))
-    return tuple(field for _, field in sorted(fields, key=lambda each: each[0]))
+        fields.append(Field(path, table, str(path[-1]), shown, isinstance(value, str), comment, place))
+    return tuple(sorted(fields, key=lambda field: field.place.line))
 
 
-def changed(text: str, path: tuple[Step, ...], value: str) -> str:
-    """Return the text with another value at ``path``, which one of :func:`fields_of` has.
+def changed(text: str, field: Field, value: str) -> str:
+    """Return the text with another value in one of the fields that :func:`fields_of` has found in it.
 
     A text stays a text; anything else is taken as written, and what isn't TOML is for the reader of the
     piece file to refuse.
     """
-    field = next(field for field in fields_of(text) if field.path == path)
-    place = locate(text, "").values[path]
     lines = text.split("\n")
-    line = lines[place.line - 1]
-    start = place.column - 1
+    line = lines[field.place.line - 1]
+    start = field.place.column - 1
     written = _quoted(value) if field.is_text else " ".join(value.split())
-    lines[place.line - 1] = line[:start] + written + line[start + place.length :]
+    lines[field.place.line - 1] = line[:start] + written + line[start + field.place.length :]
     return "\n".join(lines)
 
 

@@ -105,11 +105,10 @@ class _Desk:
         return await self._done(self._workspace.reread)
 
     async def preview(self, _request: Request) -> Response:
-        shown = self._workspace.shown()
         findings = self._workspace.findings()
         if findings is None:
             return PlainTextResponse("Every frame is still being weighed; try again in a moment.", 409)
-        text = preview_page(shown["scene"], may_flash(findings))
+        text = preview_page(self._workspace.draft.scene, may_flash(findings))
         name = self._workspace.file.with_suffix(".html").name
         return HTMLResponse(text, headers={"content-disposition": f"attachment; filename={json.dumps(name)}"})
 

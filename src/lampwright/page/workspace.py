@@ -15,6 +15,7 @@ from typing import Any
 from lampwright.findings.model import Finding
 from lampwright.layout import lay_out
 from lampwright.page.fields import Field, Step, changed, fields_of
+from lampwright.page.preview import may_flash
 from lampwright.page.scene import scene_of
 from lampwright.page.traces import traces_of
 from lampwright.piece import piece_from_text
@@ -91,6 +92,7 @@ class Workspace:
                 "isSaved": draft.text == self._on_disk,
                 "canUndo": len(self._states) > 1,
                 "progress": {"stage": self._progress[0], "share": self._progress[1]},
+                "mayFlash": report is not None and may_flash(report.findings),
                 "findings": None if report is None else [finding_data(f) for f in report.findings],
                 "traces": None if report is None else traces_of(report),
             }
@@ -114,9 +116,10 @@ class Workspace:
             The state is no longer the one shown (PAGE-002), or the piece can't be read with this value.
         """
         with self._lock:
-            if number != self.draft.number or path not in {field.path for field in self.draft.fields}:
+            field = next((field for field in self.draft.fields if field.path == path), None)
+            if number != self.draft.number or field is None:
                 raise MakerError([_out_of_date()])
-            self._states.append(self._draft(changed(self.draft.text, path, value)))
+            self._states.append(self._draft(changed(self.draft.text, field, value)))
             self._renew()
 
     def undo(self) -> None:
