@@ -41,68 +41,68 @@ app.command(
     sort_key=4,
 )
 app.command(
+    "lampwright.cli.faults:faults",
+    name="faults",
+    help="Go through every fault of a piece: what stays lit, and what it costs.",
+    sort_key=5,
+)
+app.command(
     "lampwright.cli.open:open_page",
     name="open",
     help="Open a page with the piece: see it, turn it, change it.",
-    sort_key=5,
+    sort_key=6,
 )
 app.command(
     "lampwright.cli.preview:preview",
     name="preview",
     help="Write a page with the living piece, to send to whoever ordered it.",
-    sort_key=6,
+    sort_key=7,
 )
 app.command(
     "lampwright.cli.look:look",
     name="look",
     help="Tell a look's settings, draw and precision.",
-    sort_key=7,
-)
-app.command(
-    "lampwright.cli.cuts:cuts",
-    name="cuts",
-    help="Plan the cuts of tube, strip, wire and cord.",
     sort_key=8,
-)
-app.command(
-    "lampwright.cli.shopping:shopping",
-    name="shopping",
-    help="List what to buy, less the shelf, plus spares.",
-    sort_key=9,
-)
-app.command(
-    "lampwright.cli.week:week",
-    name="week",
-    help="Plan the days until the show, and the chance of being ready.",
-    sort_key=10,
-)
-app.command(
-    "lampwright.cli.papers:papers",
-    name="papers",
-    help="Write the crew's card, labels and bench test sheets as PDF.",
-    sort_key=11,
-)
-app.command(
-    "lampwright.cli.demo:demo",
-    name="demo",
-    help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=20,
-)
-app.command(
-    "lampwright.cli.faults:faults",
-    name="faults",
-    help="Go through every fault of a piece: what stays lit, and what it costs.",
-    sort_key=11,
-)
-app.command(
-    "lampwright.cli.explain:explain",
-    name="explain",
-    help="Print the page of a check: what, why, and what to do.",
-    sort_key=21,
 )
 app.command(
     "lampwright.cli.places:places",
     name="places",
     help="Write where every pixel is, as CSV or JSON.",
+    sort_key=9,
+)
+app.command(
+    "lampwright.cli.cuts:cuts",
+    name="cuts",
+    help="Plan the cuts of tube, strip, wire and cord.",
+    sort_key=10,
+)
+app.command(
+    "lampwright.cli.shopping:shopping",
+    name="shopping",
+    help="List what to buy, less the shelf, plus spares.",
+    sort_key=11,
+)
+app.command(
+    "lampwright.cli.week:week",
+    name="week",
+    help="Plan the days until the show, and the chance of being ready.",
     sort_key=12,
+)
+app.command(
+    "lampwright.cli.papers:papers",
+    name="papers",
+    help="Write the crew's card, labels and bench test sheets as PDF.",
+    sort_key=13,
+)
+app.command(
+    "lampwright.cli.demo:demo",
+    name="demo",
+    help="Do all of it on Frost Gate, an invented piece.",
+    sort_key=14,
+)
+app.command(
+    "lampwright.cli.explain:explain",
+    name="explain",
+    help="Print the page of a check: what, why, and what to do.",
+    sort_key=15,
 )
