@@ -80,6 +80,11 @@ MISREAD = [
         'unknown command "chekc". Did you mean "check"?',
         "--help",
     ),
+    (
+        ("open", "small.toml", "--port", "65536"),
+        'invalid value "65536" for --port. Must be <= 65535',
+        "open --help",
+    ),
     (("check", "small.toml", "--jsn"), "unknown option: --jsn. Did you mean --json?", "check --help"),
     (("check", "winter", "garden.toml"), "there are words too many: garden.toml", "check --help"),
 ]

@@ -16,6 +16,8 @@ from playwright.sync_api import Page, expect
 
 from lampwright.page.guard import LARGEST_BODY
 from lampwright.page.server import serve
+from lampwright.page.workspace import Workspace
+from tests.page.conftest import EXAMPLE
 
 SMALL = Path(__file__).parents[1] / "signoff" / "small.toml"
 
@@ -122,6 +124,15 @@ def test_a_check_is_explained_where_it_stands(opened: Page) -> None:
     opened.locator("details > summary", has_text="passed").click()
     opened.get_by_role("button", name="what POWER-001 checks").click()
     expect(opened.locator(".page:visible")).to_contain_text("pack-overdrawn")
+
+
+def test_ending_the_program_gives_up_the_weighing() -> None:
+    workspace = Workspace(EXAMPLE)
+    weighing = [thread for thread in threading.enumerate() if thread.name == "weighing"]
+    workspace.close()
+    for thread in weighing:
+        thread.join(timeout=60)
+    assert workspace.findings() is None
 
 
 def test_a_request_under_another_name_is_refused(served: Served) -> None:

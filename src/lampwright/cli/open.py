@@ -6,11 +6,15 @@ import webbrowser
 from typing import Annotated
 
 from cyclopts import Parameter
+from cyclopts.validators import Number
 
 from lampwright.cli.options import PieceFile
 from lampwright.page.server import serve
 
-Port = Annotated[int, Parameter(name="--port", help="Port to listen on; otherwise any free one.")]
+Port = Annotated[
+    int,
+    Parameter(name="--port", help="Port to listen on; otherwise any free one.", validator=Number(gte=0, lte=65535)),
+]
 NoBrowser = Annotated[bool, Parameter(name="--no-browser", negative="", help="Print the address only.")]
 
 

@@ -163,7 +163,10 @@ def serve(file: Path, port: int, tell: Callable[[str], None]) -> None:
     app = page_app(workspace, key, hosts)
     server = uvicorn.Server(uvicorn.Config(app, log_level="error", lifespan="off", timeout_graceful_shutdown=1))
     tell(f"http://127.0.0.1:{number}/?key={key}")
-    server.run(sockets=[listening])
+    try:
+        server.run(sockets=[listening])
+    finally:
+        workspace.close()
 
 
 def _listen(port: int) -> socket.socket:

@@ -71,6 +71,7 @@ class Workspace:
         self._states = [self._draft(self._on_disk)]
         self._report: Report | None = None
         self._progress: tuple[str, float] = ("", 0.0)
+        self._is_closed = False
         self.revision = 0
         """Goes up whenever anything that the page shows has changed."""
         self._weigh()
@@ -152,6 +153,10 @@ class Workspace:
             self._on_disk = text
             self._renew()
 
+    def close(self) -> None:
+        """Give up the weighing, so that the program can end."""
+        self._is_closed = True
+
     def _draft(self, text: str) -> Draft:
         piece = piece_from_text(text, self.file)
         shows = compile_show(lay_out(piece))
@@ -165,11 +170,11 @@ class Workspace:
 
     def _weigh(self) -> None:
         """Weigh every frame of the state that is shown, beside everything else."""
-        threading.Thread(target=self._weighed, args=(self.draft,), daemon=True).start()
+        threading.Thread(target=self._weighed, args=(self.draft,), name="weighing", daemon=True).start()
 
     def _weighed(self, draft: Draft) -> None:
         def is_current() -> bool:
-            return self.draft is draft
+            return self.draft is draft and not self._is_closed
 
         def tell(stage: str, share: float) -> None:
             with self._lock:
