@@ -1,4 +1,4 @@
-"""Pixel samples a second that numpy draws, each look of the library, one core.
+"""Pixel samples a second that compiled loops draw, each look of the library, one core.
 
 Run: python benchmarks/look_speed.py
 """

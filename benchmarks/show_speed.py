@@ -3,7 +3,8 @@
 Run: python benchmarks/show_speed.py
 
 All frames are drawn in blocks, circuits side by side on the machine's cores, and thrown away. Beside
-the samples a second stands what the machine copies in memory in the same run.
+the samples a second stand those of one core by numpy and by compiled loops, and what the machine copies
+in memory, all in the same run.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from lampwright.layout import lay_out
+from lampwright.look.run import run
 from lampwright.piece import piece_from_text
 from lampwright.show import CircuitShow, blocks, compile_show
 
@@ -77,6 +79,23 @@ def draw(show: CircuitShow, first: int, count: int) -> tuple[int, int]:
     return samples, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
 
 
+def one_core(show: CircuitShow) -> tuple[float, float]:
+    """Return samples a second of all looks on one core: by numpy, and by their compiled loops."""
+    times = np.arange(2000)
+    spent = {"numpy": 0.0, "loop": 0.0}
+    for program in {cue.program: None for cue in show.cues}:
+        program.frames(times)  # the loop is made, or taken from where it is kept
+        begun = time.perf_counter()
+        by_numpy = run(program.codes, times, program.n_pixel)
+        spent["numpy"] += time.perf_counter() - begun
+        begun = time.perf_counter()
+        by_loop = program.frames(times)
+        spent["loop"] += time.perf_counter() - begun
+        assert (by_numpy == by_loop).all()
+    samples = len({cue.program for cue in show.cues}) * len(times) * show.n_pixel
+    return samples / spent["numpy"], samples / spent["loop"]
+
+
 def main() -> None:
     """Draw and print."""
     shows = compile_show(lay_out(piece_from_text(PIECE, Path("four-posts.toml"))))
@@ -85,6 +104,7 @@ def main() -> None:
     begun = time.perf_counter()
     source.copy()
     bandwidth = 2 * source.nbytes / (time.perf_counter() - begun)
+    numpy_rate, loop_rate = one_core(shows[0])
     begun, samples, memory = time.perf_counter(), 0, 0
     n_core = os.cpu_count() or 1
     with ProcessPoolExecutor(n_core, multiprocessing.get_context("spawn")) as pool:
@@ -101,6 +121,10 @@ def main() -> None:
     rate = samples / seconds
     print(f"\r{samples / 1e6:.1f} million pixel samples in {seconds:.1f} s on {n_core} cores")
     print(f"{rate / 1e6:.1f} million a second, {memory / 1e6:.0f} MB in the largest process")
+    print(
+        f"one core: numpy {numpy_rate / 1e6:.1f} million a second, compiled loops {loop_rate / 1e6:.1f} million, "
+        f"{loop_rate / numpy_rate:.1f} times"
+    )
     print(f"memory copies at {bandwidth / 1e9:.1f} GB/s: {bandwidth / rate:.0f} bytes could be moved per sample")
 
 
