@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from functools import cache
 from importlib import resources
 
 from lampwright.book.typeset import typeset
-from lampwright.piece.model import Ending, Piece, PowerLoss
+from lampwright.layout import Layout
+from lampwright.piece.model import Ending, PowerLoss
+from lampwright.rigging import take_down_gust
+from lampwright.rigging.wind import GUST_FACTOR, beaufort
 from lampwright.units import format_quantity
 
 MOST_COLUMNS = 12
@@ -19,14 +23,16 @@ def languages() -> tuple[str, ...]:
     return tuple(_words())
 
 
-def handover_card(piece: Piece, language: str) -> bytes:
+def handover_card(layout: Layout, language: str) -> bytes:
     """Return the card as a PDF of one page."""
-    return typeset("handover", card_text(piece, language))
+    return typeset("handover", card_text(layout, language))
 
 
-def card_text(piece: Piece, language: str) -> dict[str, object]:
-    """Return all that the card says; times, counts and the wind are those of the piece file."""
+def card_text(layout: Layout, language: str) -> dict[str, object]:
+    """Return all that the card says; times and counts are those of the piece file, the wind is RIGGING-008's gust."""
+    piece = layout.piece
     words, brief = _words()[language], piece.brief
+    gust = take_down_gust(layout)
     minutes = int(brief.standby // 60)
     step = -(-minutes // MOST_COLUMNS)
     filled = {
@@ -34,7 +40,8 @@ def card_text(piece: Piece, language: str) -> dict[str, object]:
         "minutes": str(minutes),
         "standby": format_quantity(brief.standby, "time"),
         "show": format_quantity(sum(cue.length for cue in piece.show.cues), "time"),
-        "wind": format_quantity(brief.wind, "speed"),
+        "gust": _gust(gust),
+        "sign": words["wind_signs"][min(beaufort(gust / GUST_FACTOR), len(words["wind_signs"]) - 1)],
     }
     said: dict[str, object] = {
         key: [line.format(**filled) for line in value] if isinstance(value, list) else value
@@ -46,6 +53,12 @@ def card_text(piece: Piece, language: str) -> dict[str, object]:
     said["do"] = [*_lines(said["do"]), words[loss]]
     said |= {"name": brief.name, "place": brief.place, "date": brief.date.isoformat(), "lang": language}
     return said | {"minutes": list(range(minutes, 0, -step))}
+
+
+def _gust(speed: float) -> str:
+    """Return a gust as wind meters and forecasts show it, rounded down: "10 m/s (36 km/h)"."""
+    metres = math.floor(speed + 1e-9)
+    return f"{metres} m/s ({math.floor(3.6 * metres)} km/h)"
 
 
 def _lines(value: object) -> list[str]:

@@ -18,7 +18,7 @@ def papers(piece: PieceFile, /, *, out: OutFolder = Path("out")) -> int:
     folder = out / "papers"
     folder.mkdir(parents=True, exist_ok=True)
     for language in languages():
-        write_whole(folder / f"handover-{language}.pdf", handover_card(read, language))
+        write_whole(folder / f"handover-{language}.pdf", handover_card(layout, language))
     write_whole(folder / "labels.pdf", label_sheets(read))
     write_whole(folder / "bench-test.pdf", bench_sheets(layout))
     print(f"handover card ({', '.join(languages())}) labels and bench test sheets in {folder}: write in whom to ask")

@@ -3,6 +3,6 @@
 A screening by a maker's tool, not a structural certificate: local codes, the venue and licensed practice decide.
 """
 
-from lampwright.rigging.check import check_rigging
+from lampwright.rigging.check import check_rigging, take_down_gust
 
-__all__ = ["check_rigging"]
+__all__ = ["check_rigging", "take_down_gust"]

@@ -67,19 +67,7 @@ def _take_down(layout: Layout) -> Finding:
     """RIGGING-008: the gust at which something named reaches its limit, or at which everything comes down anyway."""
     brief = layout.piece.brief
     promised = GUST_FACTOR * brief.wind
-    low, high = 0.0, _FASTEST
-    if not _holds(layout, low):
-        high = 0.0
-    elif _holds(layout, high):
-        low = high
-    for _ in range(20):
-        if high - low < 0.05:
-            break
-        middle = (low + high) / 2
-        if _holds(layout, middle):
-            low = middle
-        else:
-            high = middle
+    low = _first_limit(layout)
     gust = min(low, STRIKE_GUST)
     mean = gust / GUST_FACTOR
     severity, do = Severity.PASS, ""
@@ -101,6 +89,29 @@ def _take_down(layout: Layout) -> Finding:
         f"first limit of carriers, posts and bases stated, at most {_speed(STRIKE_GUST)} (common practice); gusts "
         f"{GUST_FACTOR:g} × mean (from memory); {SCREENING}",
     )
+
+
+def take_down_gust(layout: Layout) -> float:
+    """Return the gust before which the piece comes down, as RIGGING-008 tells it: never above 13 m/s. [m/s]"""
+    return min(_first_limit(layout), STRIKE_GUST)
+
+
+def _first_limit(layout: Layout) -> float:
+    """Return the gust at which the first thing that is known reaches its limit, found by halving. [m/s]"""
+    low, high = 0.0, _FASTEST
+    if not _holds(layout, low):
+        high = 0.0
+    elif _holds(layout, high):
+        low = high
+    for _ in range(20):
+        if high - low < 0.05:
+            break
+        middle = (low + high) / 2
+        if _holds(layout, middle):
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def _holds(layout: Layout, gust: float) -> bool:
