@@ -12,11 +12,14 @@ from lampwright.parts import (
     FIGURE_KINDS,
     Board,
     Capacitor,
+    Connector,
     Cord,
+    Diode,
     Figure,
     Fuse,
     Pack,
     Part,
+    Resistor,
     Status,
     Strip,
     Tube,
@@ -28,20 +31,7 @@ from lampwright.parts.publish import published
 from lampwright.units import MakerError, parse
 
 CATALOGUE = load_catalogue()
-PARTS: list[Part] = [
-    part
-    for shelf in (
-        CATALOGUE.strips,
-        CATALOGUE.packs,
-        CATALOGUE.boards,
-        CATALOGUE.wires,
-        CATALOGUE.fuses,
-        CATALOGUE.capacitors,
-        CATALOGUE.tubes,
-        CATALOGUE.cords,
-    )
-    for part in shelf.values()
-]
+PARTS: list[Part] = [part for kind in FIGURE_KINDS for part in CATALOGUE.of(kind).values()]
 
 
 def figures(part: Part) -> dict[str, Figure]:
@@ -92,6 +82,9 @@ def test_names_are_unique_over_all_shelves() -> None:
         (Wire, "mm2-0.75"),
         (Fuse, "fuse-3a"),
         (Capacitor, "cap-1000uf"),
+        (Resistor, "res-330ohm"),
+        (Connector, "connector-3-sealed"),
+        (Diode, "diode-1n5822"),
         (Tube, "conduit-1"),
         (Cord, "nylon-550"),
     ],

@@ -9,11 +9,14 @@ from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
 from lampwright.parts.model import (
     Board,
     Capacitor,
+    Connector,
     Cord,
+    Diode,
     Figure,
     Fuse,
     LineTiming,
     Pack,
+    Resistor,
     Status,
     Strip,
     Tube,
@@ -21,6 +24,7 @@ from lampwright.parts.model import (
     Wire,
 )
 from lampwright.parts.override import figure_names, override
+from lampwright.parts.preferred import nearest_preferred, next_preferred, preferred_source, previous_preferred
 
 __all__ = [
     "FIGURE_KINDS",
@@ -28,12 +32,15 @@ __all__ = [
     "Board",
     "Capacitor",
     "Catalogue",
+    "Connector",
     "Cord",
+    "Diode",
     "Figure",
     "Fuse",
     "LineTiming",
     "Pack",
     "Part",
+    "Resistor",
     "Status",
     "Strip",
     "Tube",
@@ -42,5 +49,9 @@ __all__ = [
     "figure_names",
     "find",
     "load_catalogue",
+    "nearest_preferred",
+    "next_preferred",
     "override",
+    "preferred_source",
+    "previous_preferred",
 ]

@@ -14,11 +14,14 @@ from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
 from lampwright.parts.model import (
     Board,
     Capacitor,
+    Connector,
     Cord,
+    Diode,
     Figure,
     Fuse,
     LineTiming,
     Pack,
+    Resistor,
     Status,
     Strip,
     Tube,
@@ -27,7 +30,7 @@ from lampwright.parts.model import (
 )
 from lampwright.units import Kind, MakerError, Problem, parse
 
-PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor, Tube, Cord)
+PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord)
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,9 @@ class Catalogue:
     wires: Mapping[str, Wire]
     fuses: Mapping[str, Fuse]
     capacitors: Mapping[str, Capacitor]
+    resistors: Mapping[str, Resistor]
+    connectors: Mapping[str, Connector]
+    diodes: Mapping[str, Diode]
     tubes: Mapping[str, Tube]
     cords: Mapping[str, Cord]
 
@@ -52,6 +58,9 @@ class Catalogue:
             Wire: self.wires,
             Fuse: self.fuses,
             Capacitor: self.capacitors,
+            Resistor: self.resistors,
+            Connector: self.connectors,
+            Diode: self.diodes,
             Tube: self.tubes,
             Cord: self.cords,
         }
@@ -68,6 +77,14 @@ def load_catalogue() -> Catalogue:
         wires=_by_name([Wire(**_figures(Wire, row), **_labels(row)) for row in _read("wire")["wire"]]),
         fuses=_by_name(_fuses(_read("fuses"))),
         capacitors=_by_name(_capacitors(_read("capacitors"))),
+        resistors=_by_name(_resistors(_read("resistors"))),
+        connectors=_by_name(
+            [
+                Connector(**_figures(Connector, row), **_labels(row), poles=row["poles"])
+                for row in _read("connectors")["connector"]
+            ]
+        ),
+        diodes=_by_name([Diode(**_figures(Diode, row), **_labels(row)) for row in _read("diodes")["diode"]]),
         tubes=_by_name(_tubes(_read("tubes"))),
         cords=_by_name([Cord(**_figures(Cord, row), **_labels(row)) for row in _read("cords")["cord"]]),
     )
@@ -193,7 +210,7 @@ def _fuses(raw: dict[str, Any]) -> list[Fuse]:
     status, source = Status(shared["rating_status"]), shared["rating_source"]
     return [
         Fuse(
-            name=f"fuse-{text.replace(' ', '').lower()}",
+            name=f"fuse-{_compact(text)}",
             title=f"{text} blade fuse",
             rating=Figure(parse(text, "current"), text, status, source),
             voltage=voltage,
@@ -204,14 +221,40 @@ def _fuses(raw: dict[str, Any]) -> list[Fuse]:
 
 def _capacitors(raw: dict[str, Any]) -> list[Capacitor]:
     shared = raw["shared"]
-    voltage = _figure(shared["voltage"], "voltage")
     status, source = Status(shared["capacitance_status"]), shared["capacitance_source"]
+    capacitors = []
+    for row in raw["row"]:
+        voltage = _figure(row["voltage"], "voltage")
+        capacitors += [
+            Capacitor(
+                name=f"cap-{_compact(text)}{row['suffix']}",
+                title=f"{text}, {voltage.text} electrolytic capacitor",
+                capacitance=Figure(parse(text, "capacitance"), text, status, source),
+                tolerance=_figure(shared["tolerance"], "share"),
+                voltage=voltage,
+                series_resistance=_figure(shared["series_resistance"], "resistance"),
+            )
+            for text in row["capacitances"]
+        ]
+    return capacitors
+
+
+def _resistors(raw: dict[str, Any]) -> list[Resistor]:
+    shared = raw["shared"]
+    power = _figure(shared["power"], "power")
+    status, source = Status(shared["resistance_status"]), shared["resistance_source"]
     return [
-        Capacitor(
-            name=f"cap-{text.replace(' ', '').lower()}",
-            title=f"{text}, {voltage.text} electrolytic capacitor",
-            capacitance=Figure(parse(text, "capacitance"), text, status, source),
-            voltage=voltage,
+        Resistor(
+            name=f"res-{_compact(text)}",
+            title=f"{text}, {power.text} resistor",
+            resistance=Figure(parse(text, "resistance"), text, status, source),
+            tolerance=_figure(shared["tolerance"], "share"),
+            power=power,
         )
-        for text in raw["sizes"]["capacitances"]
+        for text in raw["sizes"]["resistances"]
     ]
+
+
+def _compact(text: str) -> str:
+    """Return a value as it stands in a part's name, such as "1000uf"."""
+    return text.replace(" ", "").lower()

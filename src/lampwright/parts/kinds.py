@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
-from lampwright.parts.model import Board, Capacitor, Cord, Fuse, Pack, Strip, Tube, Wire
+from lampwright.parts.model import (
+    Board,
+    Capacitor,
+    Connector,
+    Cord,
+    Diode,
+    Fuse,
+    Pack,
+    Resistor,
+    Strip,
+    Tube,
+    Wire,
+)
 from lampwright.units import Kind
 
-Part = Strip | Pack | Board | Wire | Fuse | Capacitor | Tube | Cord
+Part = Strip | Pack | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord
 
 FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Strip: {
@@ -24,6 +36,7 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "blue_forward": "voltage",
         "headroom": "voltage",
         "channel_resistance": "resistance",
+        "input_capacitance": "capacitance",
         "supply_floor": "voltage",
         "rail_resistance": "linear resistance",
         "mass": "linear mass",
@@ -48,10 +61,19 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "stack_reserve": "memory",
         "current": "current",
         "brown_out": "voltage",
+        "drive_resistance": "resistance",
     },
     Wire: {"area": "area", "resistance": "linear resistance", "ampacity": "current"},
     Fuse: {"rating": "current", "voltage": "voltage"},
-    Capacitor: {"capacitance": "capacitance", "voltage": "voltage"},
+    Capacitor: {
+        "capacitance": "capacitance",
+        "tolerance": "share",
+        "voltage": "voltage",
+        "series_resistance": "resistance",
+    },
+    Resistor: {"resistance": "resistance", "tolerance": "share", "power": "power"},
+    Connector: {"current": "current", "contact": "resistance", "mass": "mass"},
+    Diode: {"forward": "voltage", "current": "current", "reverse": "voltage", "mass": "mass"},
     Tube: {
         "outside": "length",
         "wall": "length",
@@ -75,6 +97,9 @@ NOUNS: dict[type[Part], str] = {
     Wire: "wire",
     Fuse: "fuse",
     Capacitor: "capacitor",
+    Resistor: "resistor",
+    Connector: "connector",
+    Diode: "diode",
     Tube: "tube",
     Cord: "cord",
 }
@@ -100,6 +125,7 @@ MOST: dict[type[Part], dict[str, str]] = {
         "blue_forward": "20 V",
         "headroom": "20 V",
         "channel_resistance": "10 kohm",
+        "input_capacitance": "1 nF",
         "supply_floor": "60 V",
         "rail_resistance": "100 ohm/m",
         "mass": "100 kg/m",
@@ -124,10 +150,14 @@ MOST: dict[type[Part], dict[str, str]] = {
         "stack_reserve": "64 KiB",
         "current": "10 A",
         "brown_out": "60 V",
+        "drive_resistance": "10 kohm",
     },
     Wire: {"area": "1000 mm2", "resistance": "100 ohm/m", "ampacity": "1000 A"},
     Fuse: {"rating": "1000 A", "voltage": "1 kV"},
-    Capacitor: {"capacitance": "10 F", "voltage": "1 kV"},
+    Capacitor: {"capacitance": "10 F", "tolerance": "90 %", "voltage": "1 kV", "series_resistance": "100 ohm"},
+    Resistor: {"resistance": "10 Mohm", "tolerance": "90 %", "power": "1 kW"},
+    Connector: {"current": "1000 A", "contact": "10 ohm", "mass": "100 kg"},
+    Diode: {"forward": "10 V", "current": "1000 A", "reverse": "10 kV", "mass": "100 kg"},
     Tube: {
         "outside": "1 m",
         "wall": "100 mm",

@@ -16,6 +16,8 @@ class Status(Enum):
     FROM_MEMORY = "from memory"
     MAKER = "maker"
     """Stated or measured by the maker in the piece file."""
+    JUDGEMENT = "judgement"
+    """Our own guess, such as of a price: good for a first sum, to be replaced by the maker's own."""
     MEASURED = "measured"
     """Fitted to the maker's own meter readings."""
 
@@ -77,6 +79,7 @@ class Strip:
     blue_forward: Figure
     headroom: Figure  # what a channel's current sink needs besides the light [V]
     channel_resistance: Figure  # how a channel's current falls once it lacks headroom [ohm]
+    input_capacitance: Figure  # of the data input, greatest [F]
     supply_floor: Figure  # below this the chip itself goes off [V]
     rail_resistance: Figure  # one rail [ohm/m]
     mass: Figure  # [kg/m]
@@ -118,6 +121,7 @@ class Board:
     stack_reserve: Figure  # RAM to leave free for the stack [byte]
     current: Figure  # whole board, running [A]
     brown_out: Figure  # level set by the fuses [V]
+    drive_resistance: Figure  # of a pin that drives a data line, greatest [ohm]
     pins: tuple[str, ...]
     """Port pins that may drive a data line, such as "PD6"."""
 
@@ -175,5 +179,42 @@ class Capacitor:
 
     name: str
     title: str
-    capacitance: Figure  # [F]
+    capacitance: Figure  # nominal [F]
+    tolerance: Figure  # by which it may be less [1]
     voltage: Figure  # [V]
+    series_resistance: Figure  # its own, in series, least [ohm]
+
+
+@dataclass(frozen=True)
+class Resistor:
+    """Resistor between a board's pin and a data line."""
+
+    name: str
+    title: str
+    resistance: Figure  # nominal [ohm]
+    tolerance: Figure  # [1]
+    power: Figure  # [W]
+
+
+@dataclass(frozen=True)
+class Connector:
+    """Plug and socket, as a pair."""
+
+    name: str
+    title: str
+    poles: int
+    current: Figure  # of each contact [A]
+    contact: Figure  # resistance of each contact [ohm]
+    mass: Figure  # of the pair [kg]
+
+
+@dataclass(frozen=True)
+class Diode:
+    """Diode between a pack and the rail that it shares."""
+
+    name: str
+    title: str
+    forward: Figure  # voltage lost at full current [V]
+    current: Figure  # mean [A]
+    reverse: Figure  # voltage that it holds back [V]
+    mass: Figure  # [kg]

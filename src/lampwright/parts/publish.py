@@ -24,6 +24,9 @@ def published() -> str:
         ("Wire", catalogue.wires),
         ("Fuses", catalogue.fuses),
         ("Capacitors", catalogue.capacitors),
+        ("Resistors", catalogue.resistors),
+        ("Connectors", catalogue.connectors),
+        ("Diodes", catalogue.diodes),
         ("Tubes", catalogue.tubes),
         ("Cords", catalogue.cords),
     ]
