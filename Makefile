@@ -28,7 +28,10 @@ PAGE := src/lampwright/page/built/index.html
 WEB := $(filter-out web/node_modules,$(wildcard web/* web/src/*))
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
 
-.PHONY: help demo test sweep sample references lint docs bench lock clean
+# A second emulator of the chip, in Node, for tests only.
+EMULATOR := tests/published/avr8js/node_modules/.package-lock.json
+
+.PHONY: help demo test sweep sample references emulator lint docs bench lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 8
@@ -36,13 +39,13 @@ help: ## list the targets
 demo: $(READY) ## set up, then check, build and rehearse Frost Gate into out/
 	$(BIN)/lampwright demo --out out
 
-test: $(READY) $(PAGE) references lint ## set up, then run every check and test
+test: $(READY) $(PAGE) references $(EMULATOR) lint ## set up, then run every check and test
 	$(BIN)/pytest -n 2 -m "not slow"
 
-sweep: $(READY) $(PAGE) references ## run the long sweeps: tens of thousands of random looks, thousands of resets
+sweep: $(READY) $(PAGE) references $(EMULATOR) ## run the long sweeps: tens of thousands of random looks, thousands of resets
 	$(BIN)/pytest -n 2 -m slow
 
-sample: $(READY) $(PAGE) references ## run the part of the long sweeps that fits the limit of continuous integration
+sample: $(READY) $(PAGE) references $(EMULATOR) ## run the part of the long sweeps that fits the limit of continuous integration
 	$(BIN)/pytest -n 2 -m "slow and not long"
 
 lint: $(READY) ## style, types and import directions
@@ -64,13 +67,15 @@ references: ## install the Debian packages that tests compare against
 	done; \
 	if [ -n "$$missing" ]; then $(call apt_install,$(REFERENCES)); fi
 
+emulator: $(EMULATOR) ## install the second emulator that tests compare the chip with
+
 lock: $(READY) ## renew requirements.lock from pyproject.toml
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
 	$(BIN)/uv pip compile pyproject.toml --group dev --universal --generate-hashes \
 	  --no-emit-index-url --no-header --no-annotate --quiet -o requirements.lock
 
 clean: ## remove everything that was made
-	rm -rf $(VENV) web/node_modules $(dir $(PAGE)) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) web/node_modules tests/published/avr8js/node_modules $(dir $(PAGE)) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
 
 # The environment: exactly what requirements.lock pins, then the project itself, editable.
 $(READY): requirements.lock pyproject.toml
@@ -82,3 +87,6 @@ $(READY): requirements.lock pyproject.toml
 
 $(PAGE): $(WEB) | $(READY)
 	$(INSTALL)
+
+$(EMULATOR): tests/published/avr8js/package-lock.json | $(READY)
+	$(BIN)/python tests/published/avr8js/install.py
