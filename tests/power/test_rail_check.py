@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Callable
 
@@ -26,8 +27,9 @@ def judge(piece_with: Callable[..., Piece], monkeypatch: pytest.MonkeyPatch) -> 
         frames = np.repeat(np.array(levels, dtype=np.uint8), show.n_pixel * 3).reshape(-1, show.n_pixel, 3)
         none = np.zeros(1, dtype=np.int64)
         monkeypatch.setattr(rail_check, "render", lambda _, at, n: Block(at, frames[at : at + n], none, none))
+        show = dataclasses.replace(show, pass_frames=len(levels))
         rails = ready_rails(show.layout)
-        draw = gather_rails(rails, [rail_part(rails, frames[:1]), rail_part(rails, frames[1:])])
+        draw = gather_rails(show, rails, [rail_part(rails, frames[:1]), rail_part(rails, frames[1:])])
         found = rail_check.check_rails(show, piece_with(brightness=0.5), rails, draw)
         return {finding.code: finding for finding in found}
 

@@ -131,13 +131,13 @@ def _wire_hot(circuit: Circuit, draw: RailDraw) -> Finding:
         "POWER-012",
         Severity.FAIL if is_hot else Severity.PASS,
         circuit.name,
-        f"current of the {name} ({wire.title}), root of the mean square over the show; "
+        f"current of the {name} ({wire.title}), root of the mean square where it lasts; "
         f"it heats the pair by {format_quantity(heat, 'power')} a metre",
         _amperes(rms),
         f"at most {_amperes(wire.ampacity.value)}",
         1 - share,
         f"take a thicker wire for the {name}, and fuse it at the pack for what the wire may carry" if is_hot else "",
-        basis("root of the mean square of every frame's current", ampacity=wire.ampacity),
+        basis("highest root of the mean square over 3 min or one pass of the show", ampacity=wire.ampacity),
     )
 
 

@@ -9,21 +9,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.layout.model import CircuitLayout
+from lampwright.piece.model import Ending
 from lampwright.power.solve import RailBlock, Rails
 from lampwright.power.wiring import wire_up
+from lampwright.show.model import CircuitShow
 
 Floats = NDArray[np.float64]
+
+SUSTAINED = 180.0
+"""A load that lasts this long counts as continuous for a wire and its fuse: a pair of AWG 18 of some 13 J/(m K), which
+loses some 0.07 W/(m K) to still air, is most of the way to its end temperature (both from memory). [s]"""
 
 
 @dataclass(frozen=True)
 class RailPart:
-    """What is kept of a block of frames; arrays as in :class:`RailDraw`, wires summed over the block."""
+    """What is kept of a block of frames; arrays as in :class:`RailDraw`."""
 
     lowest: NDArray[np.float32]
     where: NDArray[np.int32]
     first_pixel: NDArray[np.float32]
     wire_peak: Floats
-    wire_squares: Floats
+    flows: NDArray[np.float32]  # (n_frame, n_wire) current of each laid wire [A]
     n_curved: int
 
 
@@ -36,7 +42,7 @@ class RailDraw:
     first_pixel: NDArray[np.float32]  # (n_frame, n_run) supply of each run's first pixel [V]
     wires: tuple[str, ...]  # the laid wires
     wire_peak: Floats  # (n_wire,) highest current in either direction [A]
-    wire_rms: Floats  # (n_wire,) root of the mean square, which heats [A]
+    wire_rms: Floats  # (n_wire,) root of the mean square, which heats, as :func:`sustained` [A]
     n_curved: int
     """Frames in which some pixel no longer regulated."""
 
@@ -64,7 +70,7 @@ def keep(block: RailBlock) -> RailPart:
         block.where.astype(np.int32),
         block.volts.astype(np.float32),
         np.abs(flows).max(axis=0),
-        (flows**2).sum(axis=0),
+        flows.astype(np.float32),
         block.n_curved,
     )
 
@@ -76,12 +82,12 @@ def join_rails(parts: Sequence[RailPart]) -> RailPart:
         np.concatenate([part.where for part in parts]),
         np.concatenate([part.first_pixel for part in parts]),
         np.max([part.wire_peak for part in parts], axis=0),
-        np.sum([part.wire_squares for part in parts], axis=0),
+        np.concatenate([part.flows for part in parts]),
         sum(part.n_curved for part in parts),
     )
 
 
-def gather_rails(rails: Rails, parts: Sequence[RailPart]) -> RailDraw:
+def gather_rails(show: CircuitShow, rails: Rails, parts: Sequence[RailPart]) -> RailDraw:
     """Return the rails of a show from its parts, in order from power-on."""
     whole = join_rails(parts)
     return RailDraw(
@@ -90,6 +96,40 @@ def gather_rails(rails: Rails, parts: Sequence[RailPart]) -> RailDraw:
         whole.first_pixel,
         tuple(rails.network.wires[index].name for index in rails.laid),
         whole.wire_peak,
-        np.sqrt(whole.wire_squares / len(whole.lowest)),
+        sustained(whole.flows, show),
         whole.n_curved,
     )
+
+
+def sustained(flows: NDArray[np.float32], show: CircuitShow) -> Floats:
+    """Return the highest root of the mean square of each wire's current that lasts. [A]
+
+    Over one pass of the show; over any stretch of ``SUSTAINED`` within the show, repeats included, or within standby;
+    and of the last frame where the show holds it. Standby and show are never averaged together: a long dark standby
+    cools no wire that the show heats.
+
+    Parameters
+    ----------
+    flows : (n_frame, n_wire) float32
+        By frame since power-on. [A]
+    """
+    start, end = show.standby_frames, show.standby_frames + show.pass_frames
+    window = round(SUSTAINED * 1000 / show.frame_ms)
+    shown = flows[start:end]
+    whole = np.mean(np.square(shown, dtype=np.float64), axis=0)
+    if show.ending is Ending.HOLD:
+        whole = np.maximum(whole, np.square(flows[end - 1], dtype=np.float64))
+    elif show.ending is Ending.REPEAT:
+        shown = np.concatenate([shown, shown[: window - 1]])
+    squares = np.maximum(whole, _highest_mean_square(shown, window))
+    if start:
+        squares = np.maximum(squares, _highest_mean_square(flows[:start], window))
+    return np.sqrt(squares)
+
+
+def _highest_mean_square(flows: NDArray[np.float32], window: int) -> Floats:
+    """Return the highest mean square of any stretch of ``window`` frames, or of all where there are fewer. [A²]"""
+    n = min(window, len(flows))
+    total = np.zeros((len(flows) + 1, flows.shape[1]))
+    np.cumsum(np.square(flows, dtype=np.float64), axis=0, out=total[1:])
+    return np.asarray((total[n:] - total[:-n]).max(axis=0) / n, dtype=np.float64)

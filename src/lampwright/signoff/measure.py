@@ -84,7 +84,10 @@ def _follow(stretches: Iterable[Stretch], progress: Progress) -> list[Stretch]:
 
 def _gather(shows: Sequence[CircuitShow], networks: Sequence[Rails], stretches: Sequence[Stretch]) -> Measured:
     draws = [gather(show, [each.currents[index] for each in stretches]) for index, show in enumerate(shows)]
-    rails = [gather_rails(each, [part.rails[index] for part in stretches]) for index, each in enumerate(networks)]
+    rails = [
+        gather_rails(show, network, [part.rails[index] for part in stretches])
+        for index, (show, network) in enumerate(zip(shows, networks, strict=True))
+    ]
     return Measured(tuple(draws), tuple(rails), gather_flashing(each.flashing for each in stretches))
 
 
