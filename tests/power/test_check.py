@@ -173,6 +173,17 @@ def test_twelve_volts_on_a_five_volt_strip_is_a_failure(show_of: BuildShow, judg
     assert finding.do == "choose pack and board for the strip's voltage; too much destroys every pixel"
 
 
+def test_a_3v3_board_beside_a_five_volt_strip_has_a_regulator_and_passes(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(board={"supply": "3.3 V"}), [0] * 4)["POWER-005"]
+    assert finding.severity is Severity.PASS
+    assert (finding.value, finding.limit) == ("5 V", "4.5 V to 5.3 V")  # the strip's window alone
+
+
+def test_a_3v3_board_saves_no_strip_from_too_much_voltage(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(board={"supply": "3.3 V"}, pack={"output_voltage": "9 V"}), [0] * 4)["POWER-005"]
+    assert finding.severity is Severity.FAIL
+
+
 def test_basis_tells_which_figures_are_the_makers_own(show_of: BuildShow, judge: Judge) -> None:
     basis = judge(show_of(), [0] * 4)["POWER-001"].basis
     assert basis == (

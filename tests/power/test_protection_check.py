@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import Board, find
+from lampwright.parts import Board, find, override
 from lampwright.power import RailDraw, check_protection, smallest_fuse
 from lampwright.show.model import CircuitShow
 
@@ -20,11 +20,15 @@ def judge(show: CircuitShow, current: float, first: float = 5.0, board: str | No
     circuit = show.layout.circuit
     if board:
         circuit = dataclasses.replace(circuit, board=find(Board, board))
-    flows = np.array([current])
-    volts = np.array([[first - 1], [first]], np.float32)
-    low = np.full(2, first - 1, np.float32)
-    draw = RailDraw(low, np.zeros(2, np.int32), volts, ("lead",), flows, flows, 0)
+    draw = draw_of(np.array([[first - 1], [first]]), current)
     return {finding.code: finding for finding in check_protection(circuit, draw)}
+
+
+def draw_of(first_pixel: np.ndarray, current: float) -> RailDraw:
+    """Return rails that carry one current, with these supplies (n_frame, n_run) of the runs' first pixels."""
+    flows, n_frame = np.array([current]), len(first_pixel)
+    volts = first_pixel.astype(np.float32)
+    return RailDraw(volts.min(axis=1), np.zeros(n_frame, np.int32), volts, ("lead",), flows, flows, 0)
 
 
 def rating(continuous: float, peak: float) -> float:
@@ -61,10 +65,36 @@ def test_no_fuse_for_more_than_the_largest(show_of: BuildShow) -> None:
     assert judge(show_of(60), 25)["POWER-021"].severity is Severity.FAIL
 
 
-@pytest.mark.parametrize(("first", "severity"), [(5.0, Severity.WARN), (4.72, Severity.WARN), (4.71, Severity.PASS)])
-def test_a_3v3_board_is_enough_up_to_its_level_over_0_7(show_of: BuildShow, first: float, severity: Severity) -> None:
-    """3.3 V / 0.7 = 4.714 V, by the WS2812B datasheet's input high level, 0.7 VDD."""
+@pytest.mark.parametrize(("first", "severity"), [(5.0, Severity.WARN), (4.48, Severity.WARN), (4.478, Severity.PASS)])
+def test_a_3v3_board_is_enough_up_to_its_lowest_level_over_0_7(
+    show_of: BuildShow, first: float, severity: Severity
+) -> None:
+    """3.3 V - 5 % = 3.135 V; 3.135 V / 0.7 = 4.4786 V, by the WS2812B datasheet's input high level, 0.7 VDD."""
     assert judge(show_of(60), 1, first, "m328p-8mhz-3v3-crystal")["POWER-020"].severity is severity
+
+
+def test_a_regulator_that_holds_its_voltage_is_enough_up_to_4_714_v(show_of: BuildShow) -> None:
+    board = override(find(Board, "m328p-8mhz-3v3-crystal"), {"supply_tolerance": "0 %"})
+    circuit = dataclasses.replace(show_of(60).layout.circuit, board=board)
+    draw = draw_of(np.array([[4.71], [4.0]]), 1.0)
+    assert check_protection(circuit, draw)[0].severity is Severity.PASS
+    assert check_protection(circuit, dataclasses.replace(draw, first_pixel=np.array([[4.72]])))[0].severity is not (
+        Severity.PASS
+    )
+
+
+def test_each_run_is_judged_by_its_own_first_pixel(show_of: BuildShow) -> None:
+    """The second run is fed better than the first: its data line asks more."""
+    circuit = dataclasses.replace(show_of(60).layout.circuit, board=find(Board, "m328p-8mhz-3v3-crystal"))
+    runs = tuple(dataclasses.replace(circuit.runs[0], name=name) for name in ("hoop", "garland"))
+    circuit = dataclasses.replace(circuit, runs=runs)
+    finding = check_protection(circuit, draw_of(np.array([[4.40, 4.90], [4.30, 4.95]]), 1.0))[0]
+    assert finding.severity is Severity.WARN
+    assert finding.summary == (
+        "lowest level of the board's data against the first pixel of garland, "
+        "whose supply rises to 4.95 V; too low for garland"
+    )
+    assert (finding.value, finding.limit) == ("3.13 V", "at least 3.46 V")
 
 
 def test_a_5_v_board_is_enough(show_of: BuildShow) -> None:

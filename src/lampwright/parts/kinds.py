@@ -55,6 +55,7 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "clock": "frequency",
         "clock_tolerance": "share",
         "supply": "voltage",
+        "supply_tolerance": "share",
         "ram": "memory",
         "flash": "memory",
         "eeprom": "memory",
@@ -105,7 +106,9 @@ NOUNS: dict[type[Part], str] = {
 }
 """What a maker calls each kind of part."""
 
-MAY_BE_ZERO = frozenset({"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "stack_reserve"})
+MAY_BE_ZERO = frozenset(
+    {"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "supply_tolerance", "stack_reserve"}
+)
 """Figures for which zero makes sense; every other one must be above it."""
 
 MOST: dict[type[Part], dict[str, str]] = {
@@ -144,6 +147,7 @@ MOST: dict[type[Part], dict[str, str]] = {
         "clock": "1000 MHz",
         "clock_tolerance": "50 %",
         "supply": "60 V",
+        "supply_tolerance": "50 %",
         "ram": "64 KiB",
         "flash": "16384 KiB",
         "eeprom": "1024 KiB",

@@ -115,6 +115,7 @@ class Board:
     clock: Figure  # [Hz]
     clock_tolerance: Figure  # worst relative error of the clock [1]
     supply: Figure  # [V]
+    supply_tolerance: Figure  # worst relative error of the board's own regulator [1]
     ram: Figure  # [byte]
     flash: Figure  # [byte]
     eeprom: Figure  # [byte]

@@ -28,23 +28,27 @@ def smallest_fuse(continuous: float, peak: float) -> Fuse | None:
 
     ``continuous`` may take 0.75 of the rating, ``peak`` the whole of it.
     """
-    needed = max(continuous / FUSE_SHARE, peak) * (1 - 1e-9)
+    needed = max(continuous / FUSE_SHARE, peak) * (1 - 1e-6)  # currents are kept to seven digits
     fits = [fuse for fuse in load_catalogue().fuses.values() if fuse.rating.value >= needed]
     return min(fits, key=lambda fuse: fuse.rating.value, default=None)
 
 
 def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
-    """POWER-020: what the board drives against what the first pixel asks when its supply is highest."""
-    highest = float(draw.first_pixel[:, 0].max())
-    # a board without a regulator drives no more than the pack gives, and that may be less than its nominal supply
-    drive = min(circuit.board.supply.value, circuit.pack.output_voltage.value)
+    """POWER-020: what the board drives at least against what each run's first pixel asks when its supply is highest."""
+    rises = draw.first_pixel.max(axis=0)
+    worst = int(rises.argmax())
+    highest = float(rises[worst])
+    drive = lowest_drive(circuit)
     asked = HIGH_SHARE * highest
     is_low = drive < asked
+    low = [run.name for run, rise in zip(circuit.runs, rises, strict=True) if drive < HIGH_SHARE * float(rise)]
+    lines = f"; too low for {' and '.join(low)}" if is_low and len(rises) > 1 else ""
     return Finding(
         "POWER-020",
         Severity.WARN if is_low else Severity.PASS,
         circuit.name,
-        f"level of the board's data against the first pixel, whose supply rises to {_volts(highest)}",
+        f"lowest level of the board's data against the first pixel of {circuit.runs[worst].name}, "
+        f"whose supply rises to {_volts(highest)}{lines}",
         _volts(drive),
         f"at least {_volts(asked)}",
         drive / asked - 1,
@@ -53,11 +57,21 @@ def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
         if is_low
         else "",
         basis(
-            "0.7 × highest supply of the first pixel, every frame",
+            "0.7 × highest supply of each run's first pixel, every frame; board's supply less its tolerance",
             board=circuit.board.supply,
+            tolerance=circuit.board.supply_tolerance,
             pack=circuit.pack.output_voltage,
         ),
     )
+
+
+def lowest_drive(circuit: Circuit) -> float:
+    """Return the lowest level of a one on the board's data lines. [V]
+
+    A board without a regulator drives no more than the pack gives, and that may be less than its nominal supply.
+    """
+    regulated = circuit.board.supply.value * (1 - circuit.board.supply_tolerance.value)
+    return min(regulated, circuit.pack.output_voltage.value)
 
 
 def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
@@ -91,7 +105,7 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
         1 - size / ampacity.value,
         do,
         basis(
-            "next standard size from current / 0.75 and peak",
+            "next standard size from lasting current / 0.75 and peak",
             ampacity=ampacity,
             pack_limit=circuit.pack.current_limit,
         ),
