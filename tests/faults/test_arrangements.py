@@ -6,6 +6,7 @@ import pytest
 
 from lampwright.faults.arrangements import AS_WRITTEN, Arrangement, compare_arrangements, variants
 from lampwright.faults.every import Body, embody
+from lampwright.parts import unit_price
 from tests.faults.pieces import row
 
 
@@ -53,7 +54,16 @@ def test_two_strips_on_a_member_help_where_half_of_it_is_enough() -> None:
     assert halves.lit_at_worst == 0.0  # the post itself may still fall, and takes both
 
 
-def test_a_pair_of_packs_costs_a_pack_a_circuit(compared: dict[str, Arrangement]) -> None:
-    # by hand, from arrangements.toml: 4 x 30, 4 x 0.43 kg, 4 x 0.1 h
+def test_a_pair_of_packs_costs_a_pack_a_circuit(body: Body, compared: dict[str, Arrangement]) -> None:
     extra = compared["packs in pairs"].extra
-    assert (extra.money, extra.mass, extra.hours) == pytest.approx((120.0, 1.72, 0.4))
+    packs = [circuit.pack for circuit in body.piece.circuits]
+    money = sum(unit_price(pack.name) or 0.0 for pack in packs)
+    assert (extra.money, extra.mass, extra.hours) == pytest.approx((money, sum(p.mass.value for p in packs), 0.4))
+    assert extra.money > 40.0
+
+
+def test_a_feed_costs_its_wire_and_its_plug(body: Body) -> None:
+    (fed,) = [each for each in variants(body) if each.name == "every run fed at both ends"]
+    links = sum(len(one.links) for one in fed.body.anatomies) - sum(len(one.links) for one in body.anatomies)
+    # by hand, from offers.toml: 4 m of AWG 18 at 23.60 for 100 m, a plug of five for 3.50
+    assert fed.extra.money == pytest.approx(links * (4 * 0.236 + 0.70))

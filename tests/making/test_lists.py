@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lampwright.making import read_shelf, read_shop
-from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.making.lists import ShelfRow
+from lampwright.parts import Offer
 from lampwright.units import MakerError
 
 
@@ -23,7 +24,7 @@ def test_rows_are_read_as_written(tmp_path: Path) -> None:
     shelf = read_shelf(write(tmp_path, "part,length,count\ntube,1.2 m,3\n\nfuse-3a,,\n"))
     assert shelf == (ShelfRow("tube", 1.2, 3), ShelfRow("fuse-3a", None, 1))
     shop = read_shop(write(tmp_path, "Part, price ,length,pack,days\ntube,12.5,3 m,,2\ncap,0.40,,10,\n"))
-    assert shop == (ShopRow("tube", 3.0, 1250, 1, 2.0), ShopRow("cap", None, 40, 10, 0.0))
+    assert shop == (Offer("tube", 3.0, 1250, 1, 2.0), Offer("cap", None, 40, 10, 0.0))
 
 
 def test_every_fault_is_told_with_its_place(tmp_path: Path) -> None:

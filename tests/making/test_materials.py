@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from lampwright.layout import Layout, lay_out
-from lampwright.making import ShelfRow, ShopRow, cut_all, draw_cuts, materials_of
+from lampwright.making import ShelfRow, cut_all, draw_cuts, materials_of
+from lampwright.parts import Offer
 from lampwright.piece import piece_from_text, read_piece
 from tests.small_piece import small_piece
 
@@ -23,11 +24,11 @@ def gate() -> Layout:
 
 def test_all_of_frost_gate_is_cut(gate: Layout) -> None:
     found = {each.part: each for each in materials_of(gate)}
-    assert [piece.length for piece in found["tube"].pieces] == [math.ceil(1000 * (2 * 1.4 + math.pi * 1.2))] * 4
+    assert [piece.length for piece in found["conduit-1"].pieces] == [math.ceil(1000 * (2 * 1.4 + math.pi * 1.2))] * 4
     assert sum(piece.length for piece in found["ws2812b-60"].pieces) == sum(each.n_pixel for each in gate.circuits)
     assert len(found["awg-14 red"].pieces) == len(found["awg-14 black"].pieces) == 4  # leads
     assert {piece.length for piece in found["awg-14 red"].pieces} == {530}  # 0.5 m and both ends stripped
-    assert len(found["cord"].pieces) == 3
+    assert len(found["nylon-550"].pieces) == 3
 
 
 def test_strip_is_cut_where_the_file_joins_it() -> None:
@@ -39,8 +40,8 @@ def test_strip_is_cut_where_the_file_joins_it() -> None:
 
 
 def test_the_shop_and_the_shelf_are_heeded(gate: Layout) -> None:
-    shop = [ShopRow("tube", 6.6, 2100, 1, 3.0), ShopRow("tube", 3.0, 900, 1, 1.0)]
-    (tube,) = [each for each in cut_all(gate, [ShelfRow("tube", 6.58, 1)], shop) if each.material.part == "tube"]
+    shop = [Offer("conduit-1", 6.6, 2100, 1, 3.0), Offer("conduit-1", 3.0, 900, 1, 1.0)]
+    (tube,) = [each for each in cut_all(gate, [ShelfRow("conduit-1", 6.58, 1)], shop) if each.material.kind == "tube"]
     assert tube.is_priced
     assert tube.plan.cost == 3 * 2100  # three of 6.6 m, the fourth from the shelf
     assert tube.plan.is_proven

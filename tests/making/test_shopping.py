@@ -17,23 +17,22 @@ from lampwright.making import (
     Line,
     ShelfRow,
     ShoppingList,
-    ShopRow,
     cut_all,
     shopping_csv,
     shopping_list,
     shopping_xlsx,
 )
 from lampwright.making.shopping import fuse_for
-from lampwright.making.substitutes import mass_of, substitute_for
-from lampwright.parts import load_catalogue
+from lampwright.making.substitutes import substitute_for
+from lampwright.parts import Offer, load_catalogue, mass_of
 from lampwright.piece import read_piece
 
 GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
 SHOP = (
-    ShopRow("pack-20ah-3a", None, 2490, 1, 3.0),
-    ShopRow("resistor 330 ohm", None, 120, 10, 2.0),
-    ShopRow("resistor 330 ohm", None, 30, 1, 1.0),
-    ShopRow("ws2812b-60", 5.0, 1840, 1, 4.0),
+    Offer("pack-20ah-3a", None, 2490, 1, 3.0),
+    Offer("res-330ohm", None, 120, 10, 2.0),
+    Offer("res-330ohm", None, 30, 1, 1.0),
+    Offer("ws2812b-60", 5.0, 1840, 1, 4.0),
 )
 
 
@@ -57,14 +56,26 @@ def test_needs_spares_and_what_is_sold_together() -> None:
     shopping = bought()
     pack = line(shopping, "pack-20ah-3a")
     assert (pack.needed, pack.spare, pack.buy, pack.total) == (4, 1, 5, 5 * 2490)
-    resistor = line(shopping, "resistor 330 ohm")  # 7 runs and 2 spare: ten for 1.20 are cheaper than nine at 0.30
+    resistor = line(shopping, "res-330ohm")  # 7 runs and 2 spare: ten for 1.20 are cheaper than nine at 0.30
     assert (resistor.needed, resistor.spare, resistor.buy, resistor.total) == (7, 2, 1, 120)
     strip = line(shopping, "ws2812b-60")
     assert strip.total == strip.buy * 1840
-    assert shopping.total == 5 * 2490 + 120 + strip.buy * 1840
-    assert shopping.longest_wait == 4.0
-    assert "pack-20ah-3a" not in {each.part for each in shopping.unpriced}
-    assert "solder" in {each.part for each in shopping.unpriced}
+    assert not any(each.is_judged for each in (pack, resistor, strip))
+    assert shopping.total == 5 * 2490 + 120 + strip.buy * 1840 + shopping.judged
+    assert shopping.longest_wait == 5.0  # the connectors, by judgement
+    assert not shopping.unpriced
+
+
+def test_what_nobody_was_asked_is_told() -> None:
+    solder = line(bought(), "solder")
+    assert (solder.price, solder.is_judged) == (800, True)
+    unpriced = (*SHOP, Offer("solder", None, None, 1, 2.0))
+    layout = lay_out(read_piece(GATE))
+    shopping = shopping_list(layout, cut_all(layout, (), unpriced), (), unpriced)
+    assert line(shopping, "solder").price is None  # the maker's own list comes first, even where it says nothing
+    assert [each.part for each in shopping.unpriced] == ["solder"]
+    rows = {row["part"]: row["price by"] for row in csv.DictReader(io.StringIO(shopping_csv(shopping)))}
+    assert (rows["solder"], rows["pack-20ah-3a"], rows["tape, roll"]) == ("", "your list", "judgement")
 
 
 def test_the_shelf_is_taken_off() -> None:
@@ -104,7 +115,10 @@ def test_what_serves_instead_is_no_worse() -> None:
 def test_wire_weighs_what_its_copper_does() -> None:
     # AWG 18: 0.823 mm2 at 8.93 g/cm3 is 7.35 g/m
     assert mass_of("awg-18 red") == pytest.approx(0.00735, rel=1e-3)
-    assert mass_of("tape, roll") is None
+    coils = [each for each in bought().lines if each.part == "awg-18 red"]
+    assert coils
+    for coil in coils:
+        assert coil.mass == pytest.approx(0.00735 * 10 * coil.buy, rel=1e-3)
 
 
 def test_both_files_say_the_same() -> None:

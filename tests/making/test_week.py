@@ -16,7 +16,6 @@ from lampwright.making import (
     Hours,
     MaterialCuts,
     ShoppingList,
-    ShopRow,
     Week,
     cut_all,
     plan_week,
@@ -26,6 +25,7 @@ from lampwright.making import (
     task_names,
 )
 from lampwright.making.week import count_units
+from lampwright.parts import Offer
 from lampwright.piece import read_piece
 from lampwright.units import MakerError
 
@@ -49,10 +49,10 @@ def bought_at(days: float) -> tuple[tuple[MaterialCuts, ...], ShoppingList]:
     """Return what is cut, and bought where everything takes so many days."""
     layout = lay_out(read_piece(GATE))
     cuts = cut_all(layout)
-    lengths = {"tube": 3.0, "ws2812b-60": 5.0}
+    lengths = {"conduit-1": 3.0, "ws2812b-60": 5.0}
     cut = {each.material.part for each in cuts}
     parts = {line.part for line in shopping_list(layout, cuts).lines}
-    shop = [ShopRow(part, lengths.get(part, 10.0) if part in cut else None, 100, 1, days) for part in sorted(parts)]
+    shop = [Offer(part, lengths.get(part, 10.0) if part in cut else None, 100, 1, days) for part in sorted(parts)]
     cuts = cut_all(layout, (), shop)
     return cuts, shopping_list(layout, cuts, (), shop)
 

@@ -27,7 +27,8 @@ def cuts(
 ) -> int:
     """Plan the cuts of tube, strip, wire and cord at the least cost, and draw them.
 
-    Without a price for every length of a material, the least length is bought.
+    What isn't in your list is sold and priced as the catalogue judges. Without a price for every length of a material
+    in your list, the least length is bought.
     """
     layout = lay_out(read_piece(piece))
     plans = cut_all(layout, read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ())
@@ -67,7 +68,8 @@ def _print(console: Console, cuts: MaterialCuts) -> None:
 
 def _verdict(cuts: MaterialCuts) -> str:
     plan, material = cuts.plan, cuts.material
-    cost = f"{plan.cost / 100:.2f}" if cuts.is_priced else f"{material.text(plan.cost)} to buy"
+    money = " by judged prices" if cuts.is_judged else ""
+    cost = f"{plan.cost / 100:.2f}{money}" if cuts.is_priced else f"{material.text(plan.cost)} to buy"
     if plan.is_proven:
         return f"{cost}, proven least"
     bound = f"{plan.bound / 100:.2f}" if cuts.is_priced else material.text(plan.bound)
@@ -80,6 +82,7 @@ def _plain(cuts: MaterialCuts) -> dict[str, object]:
         "part": material.part,
         "unit": "pixel" if material.kind == "strip" else "mm",
         "cost": plan.cost,
+        "judged": cuts.is_judged,
         "cost_is": "hundredths of the currency" if cuts.is_priced else "length",
         "bound": plan.bound,
         "proven": plan.is_proven,

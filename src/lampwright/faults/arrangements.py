@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +18,8 @@ from lampwright.faults.cost import PASSING, single_outages
 from lampwright.faults.every import Body, every_fault
 from lampwright.faults.kinds import FaultKind
 from lampwright.faults.odds import evening_chances, lit_pixel_odds, rates
+from lampwright.parts import load_catalogue, mass_of, unit_price
+from lampwright.piece.model import Circuit
 
 OF_PACKS = (FaultKind.PACK_EMPTY, FaultKind.PACK_OFF, FaultKind.PACK_COLD)
 """Kinds that a second pack beside the first one covers."""
@@ -28,7 +31,7 @@ AS_WRITTEN = "as the piece file says"
 class Extra:
     """What an arrangement takes beyond the piece as written; negative where it takes less."""
 
-    money: float  # in the maker's unit
+    money: float  # by the catalogue's judged prices, in its currency
     mass: float  # [kg]
     hours: float
 
@@ -79,18 +82,18 @@ def variants(body: Body) -> Iterator[Variant]:
     yield Variant(AS_WRITTEN, body, Extra(0.0, 0.0, 0.0))
     n_circuit = len(body.anatomies)
     if n_circuit > 1:
-        fewer = _sum({"pack": 1.0 - n_circuit, "board": 1.0 - n_circuit})
+        fewer = _sum(body, {"pack": 1.0 - n_circuit, "board": 1.0 - n_circuit})
         yield Variant("one pack and one board for all", _merged(body), fewer)
     if more := sum(len(_far_feeds(one)) for one in body.anatomies):
         fed = [replace(one, links=(*one.links, *_far_feeds(one))) for one in body.anatomies]
-        yield Variant("every run fed at both ends", _with(body, fed), _sum({"feed": more}))
+        yield Variant("every run fed at both ends", _with(body, fed), _sum(body, {"feed": more}))
     if not all(one.has_backup for one in body.anatomies):
         backed = [replace(one, has_backup=True) for one in body.anatomies]
-        yield Variant("pixels with a second data line", _with(body, backed), _sum({"backup": _metres(body)}))
-    yield Variant("packs in pairs", body, _sum({"pack": n_circuit}), has_pairs=True)
+        yield Variant("pixels with a second data line", _with(body, backed), _sum(body, {"backup": _metres(body)}))
+    yield Variant("packs in pairs", body, _sum(body, {"pack": n_circuit}), has_pairs=True)
     if all(segment.n_pixel > 1 for one in body.anatomies for segment in one.segments):
         more_parts = {"pack": n_circuit, "board": n_circuit, "strip": _metres(body)}
-        yield Variant("two strips of half density, a circuit each", _halved(body), _sum(more_parts))
+        yield Variant("two strips of half density, a circuit each", _halved(body), _sum(body, more_parts))
 
 
 def _weigh(variant: Variant) -> Arrangement:
@@ -165,15 +168,34 @@ def _metres(body: Body) -> float:
 
 
 @cache
-def _each() -> dict[str, dict[str, float]]:
+def _rows() -> dict[str, dict[str, Any]]:
     text = resources.files("lampwright.faults").joinpath("arrangements.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
 
-def _sum(counts: Mapping[str, float]) -> Extra:
-    """Return what so many more of each thing take."""
-    totals = [sum(count * _each()[name][key] for name, count in counts.items()) for key in _KEYS]
-    return Extra(*totals)
+def _sum(body: Body, counts: Mapping[str, float]) -> Extra:
+    """Return what so many more of each thing take; of packs and boards that differ, the mean."""
+    money = mass = hours = 0.0
+    for name, count in counts.items():
+        circuits = body.piece.circuits
+        for circuit in circuits:
+            for part, amount in _takes(name, circuit).items():
+                share = count * amount / len(circuits)
+                money += share * (unit_price(part) or 0.0)
+                mass += share * (mass_of(part) or 0.0)
+        hours += count * float(_rows()[name]["hours"])
+    return Extra(money, mass, hours)
 
 
-_KEYS = ("money", "kilograms", "hours")
+def _takes(name: str, circuit: Circuit) -> Mapping[str, float]:
+    """Return the parts that one more of a thing takes, and how many or how many metres of each."""
+    match name:
+        case "pack":
+            return {circuit.pack.name: 1.0}
+        case "board":
+            return {circuit.board.name: 1.0}
+        case "strip":
+            same = [each for each in load_catalogue().strips.values() if each.pixel == circuit.strip.pixel]
+            return {min(same, key=lambda each: each.density.value).name: 1.0}
+    found: Mapping[str, float] = _rows()[name]["takes"]
+    return found

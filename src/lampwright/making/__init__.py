@@ -8,7 +8,7 @@ and the plan of the days until the show come out.
 from lampwright.making.critical_path import Network, Span, Task, critical_path
 from lampwright.making.cut_drawing import draw_cuts, equal_bars
 from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, Stock, plan_cuts
-from lampwright.making.lists import ShelfRow, ShopRow, read_shelf, read_shop
+from lampwright.making.lists import ShelfRow, read_shelf, read_shop
 from lampwright.making.materials import Material, MaterialCuts, cut_all, materials_of
 from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
 from lampwright.making.shopping import Line, ShoppingList, shopping_list
@@ -30,7 +30,6 @@ __all__ = [
     "Piece",
     "Schedule",
     "ShelfRow",
-    "ShopRow",
     "ShoppingList",
     "Slot",
     "Span",

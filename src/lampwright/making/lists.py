@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from lampwright.parts import Offer, offers_of
 from lampwright.units import Kind, MakerError, Place, Problem, UnitError, parse
 
 SHELF_COLUMNS = ("part", "length", "count")
@@ -27,17 +28,6 @@ class ShelfRow:
     count: int
 
 
-@dataclass(frozen=True)
-class ShopRow:
-    """Something that can be bought."""
-
-    part: str
-    length: float | None  # of each; ``None``: sold by the piece [m]
-    price: int | None  # of one pack, in whole hundredths of the maker's currency
-    pack: int  # how many are sold together
-    days: float  # until it is there [d]
-
-
 def read_shelf(path: Path) -> tuple[ShelfRow, ...]:
     """Return the rows of a shelf file: columns part, length, count; length may be empty.
 
@@ -52,7 +42,7 @@ def read_shelf(path: Path) -> tuple[ShelfRow, ...]:
     return rows
 
 
-def read_shop(path: Path) -> tuple[ShopRow, ...]:
+def read_shop(path: Path) -> tuple[Offer, ...]:
     """Return the rows of a list of what is sold: part, length, price, pack, days; all but the part may be empty.
 
     Raises
@@ -62,7 +52,7 @@ def read_shop(path: Path) -> tuple[ShopRow, ...]:
     """
     table = ListTable(path, SHOP_COLUMNS)
     rows = tuple(
-        ShopRow(
+        Offer(
             table.text(row, "part"),
             table.length(row),
             table.price(row),
@@ -73,6 +63,15 @@ def read_shop(path: Path) -> tuple[ShopRow, ...]:
     )
     table.finish()
     return rows
+
+
+def offered(part: str, shop: Sequence[Offer], is_cut: bool) -> tuple[Offer, ...]:
+    """Return how a part can be bought: by the maker's own list where it is in it, else as the catalogue judges.
+
+    ``is_cut`` asks for lengths to cut it from, otherwise for what is sold by the piece.
+    """
+    own = tuple(row for row in shop if row.part == part and (row.length is not None) == is_cut)
+    return own or tuple(each for each in offers_of(part) if (each.length is not None) == is_cut)
 
 
 class ListTable:

@@ -14,7 +14,8 @@ from itertools import pairwise
 from lampwright.layout.member import path_length
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
 from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
-from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.making.lists import ShelfRow, offered
+from lampwright.parts import Offer, Status
 from lampwright.piece.model import Cable, SpanSection
 from lampwright.units import format_quantity, parse
 
@@ -27,7 +28,7 @@ class Material:
     """One sort of material and the pieces that are cut from it."""
 
     part: str
-    """As the maker's lists call it, such as "tube" or "awg-18 red"."""
+    """As the maker's lists call it, such as "conduit-1" or "awg-18 red"; "tube", "cord" where the file names none."""
     kind: str
     """One of tube, strip, wire, cord."""
     unit: float  # of all whole numbers: 1 mm, or one pitch of the strip [m]
@@ -41,20 +42,24 @@ class Material:
 
 @dataclass(frozen=True)
 class MaterialCuts:
-    """A material, its plan, and whether the plan's cost is money or length."""
+    """A material, its plan, whether the plan's cost is money or length, and whether that money is our judgement."""
 
     material: Material
     plan: CutPlan
     is_priced: bool
+    is_judged: bool = False
 
 
 def materials_of(layout: Layout) -> tuple[Material, ...]:
     """Return what is cut for a piece, by part; wire is laid twice, plus and ground."""
-    tube = [Piece(member.name, _millimetres(path_length(member.shape), "tube")) for member in layout.piece.members]
+    tube: dict[str, list[Piece]] = defaultdict(list)
+    for member in layout.piece.members:
+        made_of = "tube" if member.support.tube is None else member.support.tube.name
+        tube[made_of].append(Piece(member.name, _millimetres(path_length(member.shape), "tube")))
     wire: dict[str, list[Piece]] = defaultdict(list)
     strip: dict[str, list[Piece]] = defaultdict(list)
     pitch: dict[str, float] = {}
-    cord: list[Piece] = []
+    cord: dict[str, list[Piece]] = defaultdict(list)
     for circuit in layout.circuits:
         name = circuit.circuit.name
         for label, cable in _cables(circuit):
@@ -68,15 +73,17 @@ def materials_of(layout: Layout) -> tuple[Material, ...]:
             strip[part] += _strip_pieces(run, f"{name} {run.run.name}")
             for section in run.sections:
                 if isinstance(section.section, SpanSection):
-                    cord.append(Piece(section.section.name, _millimetres(section.length, "cord")))
-    found = [Material("tube", "tube", 0.001, tuple(tube))]
+                    carrier = section.section.hold.carrier
+                    made_of = "cord" if carrier is None else carrier.name
+                    cord[made_of].append(Piece(section.section.name, _millimetres(section.length, "cord")))
+    found = [Material(part, "tube", 0.001, tuple(pieces)) for part, pieces in sorted(tube.items())]
     found += [Material(part, "strip", pitch[part], tuple(pieces)) for part, pieces in sorted(strip.items())]
     found += [Material(part, "wire", 0.001, tuple(pieces)) for part, pieces in sorted(wire.items())]
-    found += [Material("cord", "cord", 0.001, tuple(cord))]
+    found += [Material(part, "cord", 0.001, tuple(pieces)) for part, pieces in sorted(cord.items())]
     return tuple(each for each in found if each.pieces)
 
 
-def cut_all(layout: Layout, shelf: Sequence[ShelfRow] = (), shop: Sequence[ShopRow] = ()) -> tuple[MaterialCuts, ...]:
+def cut_all(layout: Layout, shelf: Sequence[ShelfRow] = (), shop: Sequence[Offer] = ()) -> tuple[MaterialCuts, ...]:
     """Return a cut plan for each material of a piece.
 
     Raises
@@ -87,15 +94,13 @@ def cut_all(layout: Layout, shelf: Sequence[ShelfRow] = (), shop: Sequence[ShopR
     return tuple(cut_material(material, shelf, shop) for material in materials_of(layout))
 
 
-def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[ShopRow]) -> MaterialCuts:
+def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> MaterialCuts:
     """Return the cut plan of one material; where a price is missing the least length is bought."""
     rule = _rules()[material.kind]
-    offered = [row for row in shop if row.part == material.part and row.length is not None]
-    if not offered:
-        offered = [ShopRow(material.part, length, None, 1, 0.0) for length in rule.sold]
-    is_priced = all(row.price is not None for row in offered)
+    offers = offered(material.part, shop, is_cut=True)
+    is_priced = all(row.price is not None for row in offers)
     stock = []
-    for row in offered:
+    for row in offers:
         assert row.length is not None
         length = _units(row.length, material.unit)
         cost = row.price if is_priced and row.price is not None else length
@@ -108,7 +113,8 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[S
     stock = [each for each in stock if each.length > 0]
     kerf = round(rule.kerf / material.unit)
     least_useful = math.ceil(rule.least_useful / material.unit - 1e-6)
-    return MaterialCuts(material, plan_cuts(stock, material.pieces, kerf, least_useful), is_priced)
+    is_judged = is_priced and any(row.status is Status.JUDGEMENT for row in offers)
+    return MaterialCuts(material, plan_cuts(stock, material.pieces, kerf, least_useful), is_priced, is_judged)
 
 
 def _cables(circuit: CircuitLayout) -> Iterable[tuple[str, Cable]]:
@@ -141,9 +147,8 @@ def _units(length: float, unit: float) -> int:
 
 @dataclass(frozen=True)
 class _Rule:
-    """How a kind of material is sold and cut, as in ``data/sold.toml``."""
+    """How a kind of material is cut, as in ``data/cutting.toml``."""
 
-    sold: tuple[float, ...]  # [m]
     kerf: float  # [m]
     least_useful: float  # [m]
     allowance: float  # added to each piece [m]
@@ -151,10 +156,9 @@ class _Rule:
 
 @cache
 def _rules() -> dict[str, _Rule]:
-    text = resources.files("lampwright.making").joinpath("data", "sold.toml").read_text(encoding="utf-8")
+    text = resources.files("lampwright.making").joinpath("data", "cutting.toml").read_text(encoding="utf-8")
     return {
         kind: _Rule(
-            tuple(parse(each, "length") for each in row["sold"]),
             *(parse(row[key], "length") for key in ("kerf", "least_useful", "allowance")),
         )
         for kind, row in tomllib.loads(text)["kind"].items()

@@ -11,10 +11,10 @@ from functools import cache
 from importlib import resources
 
 from lampwright.layout.model import Layout
-from lampwright.making.lists import ShelfRow, ShopRow
+from lampwright.making.lists import ShelfRow, offered
 from lampwright.making.materials import MaterialCuts
-from lampwright.making.substitutes import mass_of, substitute_for
-from lampwright.parts import load_catalogue
+from lampwright.making.substitutes import substitute_for
+from lampwright.parts import Offer, Status, load_catalogue, mass_of
 from lampwright.piece.model import Circuit
 from lampwright.power import smallest_fuse
 from lampwright.units import parse
@@ -36,11 +36,13 @@ class Line:
     buy: int
     """How many packs or lengths are bought."""
     price: int | None
-    """Of one pack or length, in hundredths; ``None``: not in the maker's list."""
+    """Of one pack or length, in hundredths; ``None``: neither in the maker's list nor in the catalogue."""
+    is_judged: bool
+    """Whether that price is the catalogue's own judgement, not the maker's list."""
     mass: float | None
     """Of all that is bought; ``None``: the catalogue doesn't say. [kg]"""
     days: float | None
-    """Until it is there; ``None``: not in the maker's list. [d]"""
+    """Until it is there; ``None``: neither in the maker's list nor in the catalogue. [d]"""
     substitute: str
     """A part of the catalogue that serves too; empty: none, or not looked for."""
     reclaim: float
@@ -64,6 +66,11 @@ class ShoppingList:
         return sum(line.total or 0 for line in self.lines)
 
     @property
+    def judged(self) -> int:
+        """What of the total rests on the catalogue's own judgement, in hundredths."""
+        return sum(line.total or 0 for line in self.lines if line.is_judged)
+
+    @property
     def unpriced(self) -> tuple[Line, ...]:
         """Lines that must be bought and have no price: the total lacks them."""
         return tuple(line for line in self.lines if line.buy and line.price is None)
@@ -85,7 +92,7 @@ class ShoppingList:
 
 
 def shopping_list(
-    layout: Layout, cuts: Sequence[MaterialCuts], shelf: Sequence[ShelfRow] = (), shop: Sequence[ShopRow] = ()
+    layout: Layout, cuts: Sequence[MaterialCuts], shelf: Sequence[ShelfRow] = (), shop: Sequence[Offer] = ()
 ) -> ShoppingList:
     """Return what is to be bought for a piece that is cut by these plans."""
     lines = [line for each in cuts for line in _cut_lines(each, shop)]
@@ -114,13 +121,13 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         yield item.part, item.kind, item.count * times[item.per]
 
 
-def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[ShopRow]) -> Line:
+def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:
     rule = _rules().kinds[kind]
     spare = math.ceil(needed * rule.spare - 1e-9)
     there = min(needed + spare, sum(row.count for row in shelf if row.part == part and row.length is None))
     missing = needed + spare - there
-    offers = [row for row in shop if row.part == part and row.length is None]
-    offer = min(offers, key=lambda row: _cost(row, missing), default=ShopRow(part, None, None, 1, -1.0))
+    offers = offered(part, shop, is_cut=False)
+    offer = min(offers, key=lambda row: _cost(row, missing), default=Offer(part, None, None, 1, -1.0))
     buy = -(-missing // offer.pack)
     mass = mass_of(part)
     return Line(
@@ -132,6 +139,7 @@ def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Se
         spare=spare,
         buy=buy,
         price=offer.price,
+        is_judged=offer.price is not None and offer.status is Status.JUDGEMENT,
         mass=None if mass is None else mass * buy * offer.pack,
         days=offer.days if offers else None,
         substitute=substitute_for(part),
@@ -139,13 +147,13 @@ def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Se
     )
 
 
-def _cost(offer: ShopRow, missing: int) -> tuple[float, float]:
+def _cost(offer: Offer, missing: int) -> tuple[float, float]:
     """Return what this offer costs for so many; without a price it comes last."""
     packs = -(-missing // offer.pack)
     return (math.inf if offer.price is None else offer.price * packs, offer.days)
 
 
-def _cut_lines(cuts: MaterialCuts, shop: Sequence[ShopRow]) -> Iterable[Line]:
+def _cut_lines(cuts: MaterialCuts, shop: Sequence[Offer]) -> Iterable[Line]:
     material = cuts.material
     used: Counter[tuple[str, int, int]] = Counter(
         (bar.stock.name, bar.stock.length, bar.stock.cost) for bar in cuts.plan.bars if not bar.stock.is_offcut
@@ -154,7 +162,7 @@ def _cut_lines(cuts: MaterialCuts, shop: Sequence[ShopRow]) -> Iterable[Line]:
     if from_shelf:
         yield _cut_line(cuts, "offcuts", from_shelf, from_shelf, None, 0.0, None)
     for (name, length, cost), count in used.items():
-        offers = [row for row in shop if row.part == material.part and row.length is not None]
+        offers = offered(material.part, shop, is_cut=True)
         same = [row for row in offers if math.floor((row.length or 0.0) / material.unit + 1e-6) == length]
         days = min((row.days for row in same), default=None)
         price = cost if cuts.is_priced else None
@@ -175,6 +183,7 @@ def _cut_line(
         spare=0,
         buy=buy,
         price=price,
+        is_judged=price is not None and cuts.is_judged,
         mass=None if per_metre is None or not buy else per_metre * length * buy,
         days=days,
         substitute=substitute_for(cuts.material.part),

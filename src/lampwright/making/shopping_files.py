@@ -8,7 +8,21 @@ import io
 
 from lampwright.making.shopping import Line, ShoppingList
 
-HEADER = ("part", "sold as", "needed", "on shelf", "spare", "buy", "price", "total", "mass kg", "days", "or", "after")
+HEADER = (
+    "part",
+    "sold as",
+    "needed",
+    "on shelf",
+    "spare",
+    "buy",
+    "price",
+    "total",
+    "mass kg",
+    "days",
+    "or",
+    "after",
+    "price by",
+)
 
 
 def shopping_csv(shopping: ShoppingList) -> str:
@@ -80,4 +94,5 @@ def _cells(line: Line, as_text: bool) -> list[str | int | float | None]:
         line.days,
         line.substitute,
         money(after),
+        "" if line.price is None else "judgement" if line.is_judged else "your list",
     ]

@@ -1,24 +1,8 @@
-"""What the catalogue says of a part beyond its name: its mass, and what would serve in its place."""
+"""What of the catalogue would serve in a part's place."""
 
 from __future__ import annotations
 
 from lampwright.parts import Board, Pack, Wire, load_catalogue
-
-COPPER_DENSITY = 8930.0
-"""Of annealed copper at 20 °C (from memory). [kg/m³]"""
-
-
-def mass_of(part: str) -> float | None:
-    """Return a part's mass, for each metre where it is sold by length; of wire the copper alone. [kg, kg/m]"""
-    catalogue = load_catalogue()
-    gauge = part.rpartition(" ")[0]
-    if gauge in catalogue.wires:
-        return catalogue.wires[gauge].area.value * COPPER_DENSITY
-    if part in catalogue.packs:
-        return catalogue.packs[part].mass.value
-    if part in catalogue.strips:
-        return catalogue.strips[part].mass.value
-    return None
 
 
 def substitute_for(part: str) -> str:

@@ -23,6 +23,7 @@ from lampwright.parts.model import (
     Window,
     Wire,
 )
+from lampwright.parts.offers import Offer, catalogue_currency, mass_of, offers_of, unit_price
 from lampwright.parts.override import figure_names, override
 from lampwright.parts.preferred import nearest_preferred, next_preferred, preferred_source, previous_preferred
 
@@ -38,6 +39,7 @@ __all__ = [
     "Figure",
     "Fuse",
     "LineTiming",
+    "Offer",
     "Pack",
     "Part",
     "Resistor",
@@ -46,12 +48,16 @@ __all__ = [
     "Tube",
     "Window",
     "Wire",
+    "catalogue_currency",
     "figure_names",
     "find",
     "load_catalogue",
+    "mass_of",
     "nearest_preferred",
     "next_preferred",
+    "offers_of",
     "override",
     "preferred_source",
     "previous_preferred",
+    "unit_price",
 ]

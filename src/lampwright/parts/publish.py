@@ -10,6 +10,7 @@ from pathlib import Path
 from lampwright.parts.catalogue import load_catalogue
 from lampwright.parts.kinds import FIGURE_KINDS, Part
 from lampwright.parts.model import Figure, LineTiming, Strip, Window
+from lampwright.parts.offers import offers_of
 from lampwright.units import format_quantity
 
 
@@ -36,10 +37,10 @@ def published() -> str:
 def _shelf(parts: list[Part]) -> str:
     """Return a table of values, then where the figures come from, each source once."""
     keys = list(FIGURE_KINDS[type(parts[0])])
-    lines = ["", "| part | " + " | ".join(keys) + " |", "| --- " * (len(keys) + 1) + "|"]
+    lines = ["", "| part | " + " | ".join(keys) + " | sold for |", "| --- " * (len(keys) + 2) + "|"]
     for part in parts:
         values = [_figure(part, key).text for key in keys]
-        lines.append(f"| `{part.name}` {part.title} | " + " | ".join(values) + " |")
+        lines.append(f"| `{part.name}` {part.title} | " + " | ".join([*values, _prices(part.name)]) + " |")
     lines += ["", "| figure | status | source |", "| --- | --- | --- |"]
     sources = {
         (key, _figure(part, key).status.value, _figure(part, key).source): None for key in keys for part in parts
@@ -50,6 +51,15 @@ def _shelf(parts: list[Part]) -> str:
         lines += ["", f"Data line of {pixel}, colour order {strip.order} ({strip.timing_source}):", ""]
         lines += _timing(strip.timing)
     return "\n".join(lines) + "\n"
+
+
+def _prices(part: str) -> str:
+    """Return how a part is sold, such as "10 m 3.40, 25 m 7.20"."""
+    sold = []
+    for offer in offers_of(part):
+        lot = format_quantity(offer.length, "length") + " " if offer.length else f"{offer.pack} for " * (offer.pack > 1)
+        sold.append(f"{lot}{(offer.price or 0) / 100:.2f}")
+    return ", ".join(sold)
 
 
 def _figure(part: Part, key: str) -> Figure:
