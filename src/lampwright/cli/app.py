@@ -71,38 +71,44 @@ app.command(
     sort_key=9,
 )
 app.command(
+    "lampwright.cli.drawing:drawing",
+    name="drawing",
+    help="Draw plan, elevations and isometric to scale, as SVG.",
+    sort_key=10,
+)
+app.command(
     "lampwright.cli.cuts:cuts",
     name="cuts",
     help="Plan the cuts of tube, strip, wire and cord.",
-    sort_key=10,
+    sort_key=11,
 )
 app.command(
     "lampwright.cli.shopping:shopping",
     name="shopping",
     help="List what to buy, less the shelf, plus spares.",
-    sort_key=11,
+    sort_key=12,
 )
 app.command(
     "lampwright.cli.week:week",
     name="week",
     help="Plan the days until the show, and the chance of being ready.",
-    sort_key=12,
+    sort_key=13,
 )
 app.command(
     "lampwright.cli.papers:papers",
     name="papers",
     help="Write the crew's card, labels and bench test sheets as PDF.",
-    sort_key=13,
+    sort_key=14,
 )
 app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=14,
+    sort_key=15,
 )
 app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",
-    sort_key=15,
+    sort_key=16,
 )
