@@ -46,6 +46,7 @@ VALUES = st.sampled_from(
         '{ part = "ws2812b-60" }', '{ pattern = "ring" }',
         '{ pattern = "grid", count = [2, 2], step = ["1 m", "1 m"] }',
         '{ from = "crown", to = "previous crown" }', '{ part = 3 }', '{ "" = "" }', "9" * 30, "'''a\nb'''",
+        '"= span"', '"= span / gap"', '"= 2 *"', '"span / 2"', '"="', '["= gap", "= 1 s", "= spam"]',
     ]
 )  # fmt: skip
 
@@ -110,8 +111,8 @@ def test_lines_lost(lost: list[int]) -> None:
 def test_valid_pieces_are_read(count: int, width: float, legs: float, rate: int, ending: str) -> None:
     text = (
         EXAMPLE.replace("count = 4", f"count = {count}")
-        .replace('width = "2.4 m"', f'width = "{width:.3f} m"')
-        .replace('height = "2.6 m"', f'height = "{width / 2 + legs + 0.001:.3f} m"')
+        .replace('span = "2.4 m"', f'span = "{width:.3f} m"')
+        .replace('legs = "1.4 m"', f'legs = "{legs:.3f} m"')
         .replace('"25 /s"', f'"{rate} /s"')
         .replace('ending = "repeat"', f'ending = "{ending}"')
     )

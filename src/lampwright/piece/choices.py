@@ -9,11 +9,13 @@ from typing import Any, NoReturn
 
 from pydantic_core import PydanticCustomError
 
+from lampwright.formula import NUMBER, kind_of
 from lampwright.look.source import Change, Value
 from lampwright.parts import FIGURE_KINDS, NOUNS, Strip, find, override
-from lampwright.piece.fields import Checker, Colour, Quantity, faults_of, out_of_range, refuse, wrong_type
+from lampwright.piece.fields import Checker, Colour, Quantity, amount_of, faults_of, out_of_range, refuse, wrong_type
+from lampwright.piece.measures import MeasuredText, of_another_kind
 from lampwright.piece.report import Fault, spoken
-from lampwright.units import MakerError, Problem, UnitError, parse_any, unit_table
+from lampwright.units import Kind, MakerError, Problem, UnitError, format_quantity, parse, parse_any, unit_table
 
 _SETTING = re.compile(r"[a-z][a-z0-9_]{0,39}")
 
@@ -69,7 +71,14 @@ class PartChoice(Checker):
         """Return the figure's text; a bare number or another thing is refused as any quantity would be."""
         if not isinstance(value, str):
             self._refuse_figure(key, value)
-        return value
+        kind = FIGURE_KINDS[self.kind].get(key)
+        if not isinstance(value, MeasuredText) or kind is None:
+            return value
+        amount = amount_of(value)
+        if not amount.is_of(kind):
+            words = unit_table().kinds[kind]
+            refuse([Fault(of_another_kind(value, amount, words.phrase, f'"{words.example}"'))])
+        return _exact_text(amount.value, kind)
 
     def _refuse_figure(self, key: str, value: object) -> NoReturn:
         measured = FIGURE_KINDS[self.kind].get(key)
@@ -124,6 +133,8 @@ def _setting(raw: object) -> float | str:
         return float(raw)
     if not isinstance(raw, str):
         refuse([Fault(wrong_type(raw, "a number, a quantity or a colour", '0.4, "0.2 /s" or "#cfe8ff"'))])
+    if isinstance(raw, MeasuredText):
+        return _measured_setting(raw)
     if raw.startswith("#"):
         return str(Colour('"#cfe8ff"')(raw))
     try:
@@ -132,3 +143,23 @@ def _setting(raw: object) -> float | str:
         allowed = 'a number, a quantity or a colour, such as 0.4, "0.2 /s" or "#cfe8ff"'
         refuse([Fault(replace(error.problem, allowed=allowed), start=error.start, length=error.length)])
     return raw  # of which kind it has to be, the look says
+
+
+def _measured_setting(raw: MeasuredText) -> float | str:
+    """Return what a formula gives, as a number or as a quantity's text."""
+    amount = amount_of(raw)
+    kind = kind_of(amount.dimension)
+    if amount.dimension == NUMBER:
+        return amount.value
+    if kind is None:
+        refuse([Fault(of_another_kind(raw, amount, "a number or a quantity", '"0.2 /s"'))])
+    return _exact_text(amount.value, kind)
+
+
+def _exact_text(value: float, kind: Kind) -> str:
+    """Return a quantity as a text that reads back as this very value; short where that does."""
+    short = format_quantity(value, kind, 6)
+    if parse(short, kind) == value:
+        return short
+    unit = min(unit_table().of_kind(kind), key=lambda unit: abs(unit.factor - 1) + abs(unit.offset) + unit.times_pi)
+    return f"{unit.from_si(value)!r} {unit.name}"

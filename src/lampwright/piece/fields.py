@@ -17,6 +17,8 @@ from typing import Any, NoReturn
 from pydantic import BeforeValidator
 from pydantic_core import PydanticCustomError
 
+from lampwright.formula import NUMBER, Amount, FormulaError
+from lampwright.piece.measures import MeasuredText, NoMeasureError, of_another_kind, said_with_value
 from lampwright.piece.report import Fault, did_you_mean, quoted_list, spoken
 from lampwright.units import Kind, Problem, UnitError, parse, unit_table
 
@@ -46,7 +48,18 @@ def wrong_type(raw: object, meant: str, example: str) -> Problem:
 def out_of_range(raw: object, summary: str, allowed: str, example: str) -> Problem:
     """Return the problem of a value that is too small or too large."""
     do = f"write a value within what is allowed, such as {example}"
-    return Problem("PIECE-007", summary, spoken(raw), allowed, do)
+    found = said_with_value(raw, amount_of(raw)) if isinstance(raw, MeasuredText) else spoken(raw)
+    return Problem("PIECE-007", summary, found, allowed, do)
+
+
+def amount_of(raw: MeasuredText) -> Amount:
+    """Return what a formula gives, or refuse it; one made of a measure that is at fault is refused without a word."""
+    try:
+        return raw.amount()
+    except FormulaError as error:
+        refuse([Fault(error.problem, start=error.start, length=error.length)])
+    except NoMeasureError:
+        refuse([])
 
 
 def unknown_choice(raw: object, words: tuple[str, ...]) -> Problem:
@@ -94,15 +107,24 @@ class Quantity(Checker):
             refuse([Fault(self._bare_number(raw))])
         if not isinstance(raw, str):
             refuse([Fault(wrong_type(raw, self.meant, self.example))])
-        try:
-            value = parse(raw, self.kind)
-        except UnitError as error:
-            refuse([Fault(self._fitting(error.problem), start=error.start, length=error.length)])
+        if isinstance(raw, MeasuredText):
+            value = self._of_formula(raw)
+        else:
+            try:
+                value = parse(raw, self.kind)
+            except UnitError as error:
+                refuse([Fault(self._fitting(error.problem), start=error.start, length=error.length)])
         if self._is_below(value):
             refuse([Fault(out_of_range(raw, "this is too small", self._range(), self.example))])
         if self.most is not None and value > parse(self.most, self.kind):
             refuse([Fault(out_of_range(raw, "this is too large", self._range(), self.example))])
         return value
+
+    def _of_formula(self, raw: MeasuredText) -> float:
+        amount = amount_of(raw)
+        if not amount.is_of(self.kind):
+            refuse([Fault(of_another_kind(raw, amount, self.meant, self.example))])
+        return amount.value
 
     def _is_below(self, value: float) -> bool:
         if self.above is not None:
@@ -156,14 +178,25 @@ class Whole(Checker):
         return "a whole number"
 
     def __call__(self, raw: Any) -> int:
-        if isinstance(raw, bool) or not isinstance(raw, int):
+        value = self._of_formula(raw) if isinstance(raw, MeasuredText) else raw
+        if isinstance(value, bool) or not isinstance(value, int):
             refuse([Fault(wrong_type(raw, self.meant, self.example))])
         allowed = f"a whole number from {self.least} to {self.most}"
-        if raw < self.least:
+        if value < self.least:
             refuse([Fault(out_of_range(raw, "this is too small", allowed, self.example))])
-        if raw > self.most:
+        if value > self.most:
             refuse([Fault(out_of_range(raw, "this is too large", allowed, self.example))])
-        return raw
+        return value
+
+    def _of_formula(self, raw: MeasuredText) -> int:
+        amount = amount_of(raw)
+        if amount.dimension != NUMBER:
+            refuse([Fault(of_another_kind(raw, amount, self.meant, self.example))])
+        if amount.number.denominator != 1:
+            do = f'write "= round({str(raw).strip(" =")})", or round_up or round_down in place of round'
+            found = said_with_value(raw, amount)
+            refuse([Fault(Problem("MEASURE-004", "this formula gives no whole number", found, self.meant, do))])
+        return int(amount.number)
 
 
 @dataclass(frozen=True)
@@ -200,7 +233,7 @@ def _each(items: list[Any], checker: Checker) -> list[Any]:
             values.append(checker(item))
         except PydanticCustomError as error:
             faults += [replace(fault, path=(index, *fault.path)) for fault in faults_of(error)]
-    if faults:
+    if len(values) < len(items):  # an item may be refused without a word
         refuse(faults)
     return values
 

@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from lampwright.piece.fields import wrong_type
+from lampwright.piece.measures import TABLE, read_measures, with_measures
 from lampwright.piece.report import Report
 from lampwright.piece.schema import (
     BriefEntry,
@@ -81,10 +82,12 @@ _TABLES = {
 
 def validate(raw: Mapping[str, Any], report: Report) -> Draft:
     """Return what fits the schema, and report all that does not."""
+    measures = read_measures(raw.get(TABLE, {}), report)
+    raw = with_measures({key: value for key, value in raw.items() if key != TABLE}, measures)
     misspelled = {near for key in raw if key not in _TABLES for near in _nearest_tables(key)}
     for key in raw:
         if key not in _TABLES:
-            report.at_key((key,), unknown_key(key, tuple(_TABLES), "the piece file"))
+            report.at_key((key,), unknown_key(key, (*_TABLES, TABLE), "the piece file"))
     for key, kind in _TABLES.items():
         if kind.is_needed and not raw.get(key, key in misspelled):
             report.at_value((), missing_table(key, kind.is_list))

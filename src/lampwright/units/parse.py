@@ -32,6 +32,23 @@ class UnitError(MakerError):
         return self.problems[0]
 
 
+def read_number(text: str, position: int) -> tuple[Fraction, int] | None:
+    """Return the number without a sign that begins here, and where it ends; ``None`` where there is none.
+
+    Raises
+    ------
+    ZeroDivisionError
+        A fraction with nothing below its line.
+    """
+    match = _NUMBER.match(text, position)
+    if match is None:
+        return None
+    whole, top, bottom, decimal, exponent = match.groups()
+    if decimal is not None:
+        return Fraction(decimal) * Fraction(10) ** int(exponent or 0), match.end()
+    return int(whole or 0) + Fraction(int(top), int(bottom)), match.end()
+
+
 @dataclass(frozen=True)
 class _Term:
     """One number with its unit, and where they stand."""
@@ -107,19 +124,16 @@ class _Reader:
         return match.end()
 
     def _term(self, position: int, before: list[_Term]) -> _Term:
-        match = _NUMBER.match(self.text, position)
-        if match is None:
+        try:
+            found = read_number(self.text, position)
+        except ZeroDivisionError:
+            raise self._no_number(position, len(self.text) - position) from None
+        if found is None:
             raise self._no_number(position, max(1, len(self.text) - position))
-        whole, top, bottom, decimal, exponent = match.groups()
-        if decimal is not None:
-            number = Fraction(decimal) * Fraction(10) ** int(exponent or 0)
-        elif int(bottom) == 0:
-            raise self._no_number(position, match.end() - position)
-        else:
-            number = int(whole or 0) + Fraction(int(top), int(bottom))
-        unit_start = self._skip(match.end())
+        number, number_end = found
+        unit_start = self._skip(number_end)
         if unit_start == len(self.text) or self.text[unit_start].isdigit():
-            raise self._no_unit(position, match.end(), before)
+            raise self._no_unit(position, number_end, before)
         if self.text[unit_start] == ",":
             raise self._no_number(position, len(self.text) - position)
         unit, end = self._unit(unit_start)
