@@ -152,7 +152,7 @@ def test_hash_is_the_same_for_the_same_piece_and_another_for_another() -> None:
 
     assert len(hashes(text)) == 1
     assert hashes(text) == hashes(text.replace("2026-12-19", "2027-12-19"))  # no date is in it
-    assert hashes(text) != hashes(text.replace('height = "2.6 m"', 'height = "2.61 m"'))
+    assert hashes(text) != hashes(text.replace('legs = "1.4 m"', 'legs = "1.41 m"'))
 
 
 def test_names_are_no_markup_and_long_ones_stay_in_the_strip() -> None:
