@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.chip import BitWindows, EmulatedChip, Line
-from lampwright.firmware import find_compiler
+from lampwright.firmware import Compiler, find_compiler
 from lampwright.firmware.compiler import FLAGS
 from lampwright.firmware.image import flash_image
 from lampwright.firmware.looks_text import table_text
@@ -63,10 +63,10 @@ int main()
 """
 
 
-def build(text: str, folder: Path) -> bytes | None:
+def build(text: str, folder: Path, compiler: Compiler | None = None) -> bytes | None:
     """Return the flash image of a program that may call ``send``, or ``None`` where it doesn't fit."""
     (folder / "main.cpp").write_text(_HEAD + PRELUDE + text)
-    tools = find_compiler()
+    tools = compiler or find_compiler()
     built = tools.compile(["-mmcu=atmega328p", *FLAGS, "-w", "main.cpp", "-o", "main.elf"], folder)
     if "region `text' overflowed" in built.text:  # a linker that knows the chip's flash
         return None
@@ -91,13 +91,17 @@ def heard(image: bytes, n_frame: int) -> NDArray[np.uint8]:
     return np.concatenate([np.pad(part, ((0, 0), (0, width - part.shape[1]))) for part in parts])
 
 
-def run_chip(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path) -> list[NDArray[np.uint8]]:
+def run_chip(
+    plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path, compiler: Compiler | None = None
+) -> list[NDArray[np.uint8]]:
     """Return each plan's codes (n_time, n_pixel, 3) as the emulated chip sends them."""
     parts = [plans[first : first + _TOGETHER] for first in range(0, len(plans), _TOGETHER)]
-    return [codes for part in parts for codes in _run_together(part, times, folder)]
+    return [codes for part in parts for codes in _run_together(part, times, folder, compiler)]
 
 
-def _run_together(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path) -> list[NDArray[np.uint8]]:
+def _run_together(
+    plans: Sequence[FunctionPlan], times: NDArray[np.int64], folder: Path, compiler: Compiler | None
+) -> list[NDArray[np.uint8]]:
     """Return the codes from one chip if all plans fit into it, else from several."""
     pool = TablePool()
     functions = [write_function(replace(plan, name=f"look_{k}"), pool) for k, plan in enumerate(plans)]
@@ -110,11 +114,13 @@ def _run_together(plans: Sequence[FunctionPlan], times: NDArray[np.int64], folde
     ]
     main = _LOOKS_MAIN.replace("@LOOKS@", ", ".join(f"look_{k}" for k in range(len(plans))))
     main = main.replace("@SIZES@", ", ".join(str(3 * plan.n_pixel) for plan in plans))
-    image = build("\n".join([*head, *map(table_text, pool.tables), *functions, main]), folder)
+    image = build("\n".join([*head, *map(table_text, pool.tables), *functions, main]), folder, compiler)
     if image is None:
         assert len(plans) > 1, "one look alone doesn't fit into the flash"
         half = len(plans) // 2
-        return [codes for part in (plans[:half], plans[half:]) for codes in _run_together(part, times, folder)]
+        return [
+            codes for part in (plans[:half], plans[half:]) for codes in _run_together(part, times, folder, compiler)
+        ]
     frames = heard(image, len(plans) * len(times)).reshape(len(plans), len(times), -1)
     return [
         rows[:, : 3 * plan.n_pixel].reshape(len(times), plan.n_pixel, 3)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from lampwright.firmware import WasiCompiler
 from lampwright.look import js
 from lampwright.look.run import in_order, run
 from lampwright.look.writing import FunctionPlan
@@ -53,6 +54,17 @@ def test_many_random_values_are_the_same_everywhere(part: int, tmp_path: Path) -
     start, count = CI_GRAPHS + part * SWEEP_GRAPHS // 4, SWEEP_GRAPHS // 4
     for first in range(start, start + count, BATCH):
         _compare(range(first, first + BATCH), tmp_path)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", range(4))
+def test_many_random_values_are_the_same_by_the_compiler_for_every_system(part: int, tmp_path: Path) -> None:
+    count = SWEEP_GRAPHS // 4
+    for first in range(part * count, (part + 1) * count, BATCH):
+        plans = [random_plan(seed) for seed in range(first, first + BATCH)]
+        sent = run_chip(plans, EDGE_TIMES, tmp_path, WasiCompiler())
+        for seed, plan, codes in zip(range(first, first + BATCH), plans, sent, strict=True):
+            np.testing.assert_array_equal(codes, _meant(plan), err_msg=f"seed {seed}")
 
 
 def test_random_values_use_every_operation() -> None:

@@ -10,8 +10,8 @@ from lampwright.units.errors import MakerError
 def find_compiler() -> Compiler:
     """Return the first compiler that is there: the native wheel's, the one for every system, the system's.
 
-    The native one (GCC 7.3) comes first, because a sweep over thousands of random values found one that
-    GCC 15.2 translates wrongly (``(x * 8192) >> 31`` of a negative ``x`` loses its sign); older ones don't.
+    The native one (GCC 7.3) comes first: GCC 15.2 is sound only with two passes left out (see
+    :mod:`lampwright.firmware.compiler_wasi`), which takes half of what it gains.
 
     Raises
     ------
