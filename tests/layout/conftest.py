@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import math
 from collections.abc import Callable
@@ -9,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.parts.model import Board, Figure, LineTiming, Pack, Status, Strip, Window
+from lampwright.parts import Board, Figure, Pack, Status, Strip, find
 from lampwright.piece.model import (
     Anchor,
     Brief,
@@ -32,24 +33,15 @@ from lampwright.piece.model import (
 BuildPiece = Callable[..., Piece]
 
 
-def figure(value: float) -> Figure:
-    """Return a figure that stands for whatever a catalogue would hold."""
-    return Figure(value, f"{value:g}", Status.COMPUTED, "made up for a test")
-
-
 def strip(density: float) -> Strip:
     """Return a strip of this density; nothing else of it matters to the layout."""
-    window = Window(1e-7, 4e-7, 7e-7)
-    timing = LineTiming(window, window, window, window, 300e-6)
-    f = figure(1.0)
-    return Strip("s", "s", "p", figure(density), "GRB", timing, "", *(17 * [f]))
+    stated = Figure(density, f"{density:g} /m", Status.COMPUTED, "made up for a test")
+    return dataclasses.replace(find(Strip, "ws2812b-60"), density=stated)
 
 
 def circuit(*sections: Section, density: float = 60.0, name: str = "arch 1") -> Circuit:
     """Return a circuit with one run of these sections."""
-    f = figure(1.0)
-    pack = Pack("p", "p", f, f, f, f, f, f, f, ((250.0, 0.5), (300.0, 1.0)), "", f)
-    board = Board("b", "b", "atmega328p", f, f, f, f, f, f, f, f, f, ("PD6",))
+    pack, board = find(Pack, "pack-20ah-2a4"), find(Board, "m328p-16mhz-crystal")
     return Circuit(name, 0, pack, board, 1.6, (Run("hoop", "PD6", strip(density), sections),))
 
 
