@@ -7,6 +7,7 @@ import datetime
 import io
 import xml.etree.ElementTree as ET
 import zipfile
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -25,7 +26,9 @@ from lampwright.making import (
 from lampwright.making.shopping import fuse_for
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, load_catalogue, mass_of
-from lampwright.piece import read_piece
+from lampwright.piece import piece_from_text, read_piece
+from lampwright.power import bulk_of, line_resistors
+from tests.small_piece import small_piece
 
 GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
 SHOP = (
@@ -98,6 +101,29 @@ def test_a_fuse_carries_the_cap_at_three_quarters_of_its_rating(gate: Layout) ->
             for other in fuses.values()
             if 0.75 * other.rating.value >= each.circuit.current_cap
         )
+
+
+def test_capacitors_and_resistors_are_those_that_check_names(gate: Layout) -> None:
+    counts = Counter(
+        f"cap-{bulk.capacitance * 1e6:.0f}uf" for each in gate.circuits for bulk in bulk_of(each) if bulk.is_chosen
+    )
+    assert sum(counts.values()) == 7
+    for part, count in counts.items():
+        assert line(bought(), part).needed == count
+    resistors = [found.resistance for each in gate.circuits for found in line_resistors(each)]
+    assert line(bought(), "res-330ohm").needed == resistors.count(330.0) == 7
+
+
+def test_what_the_maker_has_is_not_replaced() -> None:
+    own = 'pin = "PD6"\ncapacitor = "1200 uF"\ndata_resistor = "470 ohm"'
+    layout = lay_out(piece_from_text(small_piece().replace('pin = "PD6"', own), Path("small.toml")))
+    parts = {each.part for each in shopping_list(layout, cut_all(layout)).lines}
+    assert {"capacitor 1200 uF", "res-470ohm"} <= parts
+    bare = own.replace("470 ohm", "0 ohm")
+    layout = lay_out(piece_from_text(small_piece().replace('pin = "PD6"', bare), Path("small.toml")))
+    assert not any(
+        "res-" in each.part or "resistor" in each.part for each in shopping_list(layout, cut_all(layout)).lines
+    )
 
 
 def test_what_serves_instead_is_no_worse() -> None:

@@ -16,8 +16,8 @@ from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
 from lampwright.piece.model import Circuit
-from lampwright.power import smallest_fuse
-from lampwright.units import parse
+from lampwright.power import bulk_of, capacitors_for, line_resistors, smallest_fuse
+from lampwright.units import format_quantity, parse
 
 
 @dataclass(frozen=True)
@@ -116,9 +116,27 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         yield circuit.pack.name, "pack", 1
         yield circuit.board.name, "board", 1
         yield fuse_for(circuit), "fuse", 1
+        for bulk in bulk_of(each):
+            yield _capacitor(bulk.capacitance, circuit.pack.output_voltage.value), "small", 1
+        for line in line_resistors(each):
+            if line.resistance:
+                yield _resistor(line.resistance), "small", 1
     times = {"circuit": len(layout.circuits), "run": sum(len(each.runs) for each in layout.circuits), "piece": 1}
     for item in _rules().items:
         yield item.part, item.kind, item.count * times[item.per]
+
+
+def _capacitor(capacitance: float, voltage: float) -> str:
+    """Return the capacitor of the catalogue with this value and a rating for this rail, else its value alone."""
+    same = [each.name for each in capacitors_for(voltage) if math.isclose(each.capacitance.value, capacitance)]
+    return same[0] if same else f"capacitor {format_quantity(capacitance, 'capacitance')}"
+
+
+def _resistor(resistance: float) -> str:
+    """Return the resistor of the catalogue with this value, else its value alone."""
+    offered = load_catalogue().resistors.values()
+    same = [each.name for each in offered if math.isclose(each.resistance.value, resistance)]
+    return same[0] if same else f"resistor {format_quantity(resistance, 'resistance')}"
 
 
 def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:

@@ -11,7 +11,15 @@ from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry
 from lampwright.piece.source import Path
 from lampwright.piece.validate import Draft
-from lampwright.piece.wires import check_origins, check_readings, read_feeds, read_joints, read_readings, read_wiring
+from lampwright.piece.wires import (
+    check_origins,
+    check_readings,
+    read_feeds,
+    read_head,
+    read_joints,
+    read_readings,
+    read_wiring,
+)
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
@@ -199,7 +207,8 @@ def _runs(entry: CircuitEntry, setting: _Setting, path: Path, report: Report, re
             resolved = _section(section, setting, at, report, reported)
             if resolved is not None:
                 sections.append(resolved)
-        runs.append(Run(run.name, run.pin, run.strip, tuple(sections), read_feeds(run), read_joints(run)))
+        feeds, joints, head = read_feeds(run), read_joints(run), read_head(run)
+        runs.append(Run(run.name, run.pin, run.strip, tuple(sections), feeds, joints, head))
     return tuple(runs)
 
 

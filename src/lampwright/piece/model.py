@@ -210,6 +210,16 @@ class Wiring:
 
 
 @dataclass(frozen=True)
+class Head:
+    """What stands at the head of a run besides its feeds; ``None``: the tool chooses it."""
+
+    capacitor: float | None = None  # across the supply [F]
+    data_resistor: float | None = None  # in the data line, at the board [ohm]
+    data_lead: float = 0.3
+    """Data wire from the board to the first pixel (our choice where it isn't stated). [m]"""
+
+
+@dataclass(frozen=True)
 class Run:
     """Pixels in one chain on one data pin."""
 
@@ -219,6 +229,7 @@ class Run:
     sections: tuple[Section, ...]
     feeds: tuple[Feed, ...] = field(default_factory=head_feed)
     joints: tuple[Joint, ...] = ()
+    head: Head = Head()
 
 
 @dataclass(frozen=True)

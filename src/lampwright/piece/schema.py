@@ -140,6 +140,11 @@ class RunEntry(Table):
     strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
     pin: Annotated[str, Text('"PD6"').field()]
     skip: Annotated[str | None, Choice('"last"', ("first", "last")).field()] = None
+    capacitor: Annotated[float | None, Quantity('"1000 uF"', "capacitance", above="0 uF", most="1 F").field()] = None
+    data_resistor: Annotated[
+        float | None, Quantity('"330 ohm"', "resistance", least="0 ohm", most="1 Mohm").field()
+    ] = None
+    data_lead: Annotated[float | None, Quantity('"0.3 m"', "length", least="0 m", most="1 km").field()] = None
     feed: list[FeedEntry] | None = None
     joint: list[JointEntry] = []
     section: list[SectionEntry] = Field(min_length=1, examples=["[[circuit.run.section]]"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lampwright.piece.model import Cable, Feed, Joint, Origin, Reading, Wiring, head_feed, short_lead
+from lampwright.piece.model import Cable, Feed, Head, Joint, Origin, Reading, Wiring, head_feed, short_lead
 from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry
 from lampwright.piece.source import Path
@@ -40,6 +40,13 @@ def read_feeds(run: RunEntry) -> tuple[Feed, ...]:
 def read_joints(run: RunEntry) -> tuple[Joint, ...]:
     """Return a run's joints."""
     return tuple(Joint(joint.at, joint.resistance) for joint in run.joint)
+
+
+def read_head(run: RunEntry) -> Head:
+    """Return what stands at a run's head, as far as it is stated."""
+    plain = Head()
+    lead = plain.data_lead if run.data_lead is None else run.data_lead
+    return Head(run.capacitor, run.data_resistor, lead)
 
 
 def read_readings(entry: CircuitEntry) -> tuple[Reading, ...]:

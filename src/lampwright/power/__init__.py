@@ -3,12 +3,14 @@
 :func:`with_readings` fits a circuit's figures to its meter readings and :func:`ready_rails` makes its wiring ready;
 :func:`frame_currents` and :func:`rail_part` measure frames block by block, :func:`gather` and :func:`gather_rails` make
 a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_rails`,
-:func:`check_protection` and :func:`check_board` turn figures into findings.
+:func:`check_protection`, :func:`check_passives` and :func:`check_board` turn figures into findings.
 """
 
 from lampwright.power.board import check_board
+from lampwright.power.bulk import Bulk, bulk_of, capacitors_for
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
+from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
 from lampwright.power.protection_check import check_protection, smallest_fuse
 from lampwright.power.rail_check import check_rails
 from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
@@ -16,12 +18,17 @@ from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
 
 __all__ = [
+    "Bulk",
     "Draw",
     "FrameCurrents",
+    "LineResistor",
     "RailDraw",
     "RailPart",
     "Rails",
+    "bulk_of",
+    "capacitors_for",
     "check_board",
+    "check_passives",
     "check_power",
     "check_protection",
     "check_rails",
@@ -29,6 +36,7 @@ __all__ = [
     "gather",
     "gather_rails",
     "join_rails",
+    "line_resistors",
     "n_frame_to_measure",
     "rail_part",
     "ready_rails",

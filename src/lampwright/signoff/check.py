@@ -16,6 +16,7 @@ from lampwright.power import (
     RailDraw,
     Rails,
     check_board,
+    check_passives,
     check_power,
     check_protection,
     check_rails,
@@ -76,6 +77,7 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         show.layout.circuit.name: check_power(show, piece, draw)
         + check_rails(show, piece, network, rail)
         + check_protection(show.layout.circuit, rail)
+        + check_passives(show.layout, draw)
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
