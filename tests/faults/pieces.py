@@ -68,6 +68,14 @@ def row(
     return lay_out(piece_from_text(text, Path("row.toml")))
 
 
+def one_line(count: int, lit: str) -> Layout:
+    """Return posts in a row that one circuit goes along, from each to the next."""
+    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="")
+    sections = "\n[[circuit.run.section]]\n".join(f'on = "post {i}"' for i in range(1, count + 1))
+    text = text.replace('each = "post"\n', "").replace('on = "post"', sections)
+    return lay_out(piece_from_text(text, Path("line.toml")))
+
+
 def chain(n_segment: int, n_each: int, *, both_ends: bool = False, has_backup: bool = False) -> Anatomy:
     """Return one run of segments, fed at its head or at both ends, the last segment but one a span."""
     segments = tuple(

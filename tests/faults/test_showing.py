@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from lampwright.faults.showing import Damage, what_shows
@@ -62,3 +64,14 @@ def test_a_silent_board_freezes_and_an_empty_pack_darkens() -> None:
 
 def test_no_damage_loses_nothing() -> None:
     assert not what_shows(chain(3, 4), Damage()).lost.any()
+
+
+def test_data_sent_to_both_ends_loses_only_up_to_the_middle() -> None:
+    anatomy = replace(chain(1, 8), has_far_data=True)
+    assert lost(what_shows(anatomy, Damage(breaks=frozenset({0}))).frozen) == [0, 1, 2, 3]
+    assert lost(what_shows(anatomy, Damage(breaks=frozenset({8}))).frozen) == [4, 5, 6, 7]
+    assert lost(what_shows(anatomy, Damage(breaks=frozenset({6}))).frozen) == [4, 5]
+    assert lost(what_shows(anatomy, Damage(dead=frozenset({6}))).lost) == [4, 5, 6]
+    assert lost(what_shows(anatomy, Damage(spoiled=frozenset({6}))).wrong) == [4, 5]
+    # nothing passes between the two halves
+    assert not what_shows(anatomy, Damage(breaks=frozenset({4}))).lost.any()

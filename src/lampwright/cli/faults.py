@@ -22,6 +22,7 @@ from lampwright.faults import (
     Outage,
     Spare,
     Survey,
+    cheapest_enough,
     compare_arrangements,
     draw_outage,
     judge_odds,
@@ -54,6 +55,15 @@ Arrangements = Annotated[
     bool, Parameter(name="--arrangements", negative="", help="Also compare the piece with others built otherwise.")
 ]
 
+Beside = Annotated[
+    tuple[Path, ...],
+    Parameter(
+        name="--beside",
+        negative="",
+        help="Also compare it with this variant of your own; may be repeated.",
+    ),
+]
+
 CASE_MASS, CASE_VOLUME = 4.0, 0.006
 """What one person carries along with everything else: 4 kg [kg], 6 l [m³] (our choice)."""
 
@@ -64,6 +74,7 @@ def faults(
     *,
     pictures: Pictures = None,
     arrangements: Arrangements = False,
+    beside: Beside = (),
     spares: Nights = 0,
     repair: Repair = False,
     as_json: AsJson = False,
@@ -78,6 +89,10 @@ def faults(
     planned = plan_spares(found.body, spares) if spares else ()
     findings = (judge_survival(found), judge_odds(found, odds))
     is_broken = any(finding.severity is Severity.FAIL for finding in findings)
+    others = {path.name: survey(lay_out(read_piece(path))).body for path in beside}
+    compared: tuple[Arrangement, ...] = ()
+    if arrangements or others or is_broken:  # a demand that is broken needs a way out
+        compared = compare_arrangements(found.body, others)
     if pictures is not None:
         pictures.mkdir(parents=True, exist_ok=True)
         for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
@@ -88,6 +103,7 @@ def faults(
             "pairs": _plain(found, found.pairs[:N_SHOWN]),
             "odds": _odds(odds),
             "spares": _listed(planned),
+            "arrangements": _compared(compared),
         }
         print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
     else:
@@ -96,8 +112,8 @@ def faults(
         _print(console, "worst alone", found.singles)
         _print_parts(console, found)
         _print(console, "worst pairs", found.pairs)
-        if arrangements or is_broken:  # a demand that is broken needs a way out
-            _print_arrangements(console, compare_arrangements(found.body))
+        if compared:
+            _print_arrangements(console, compared)
         if planned:
             _print_spares(console, planned, spares)
         if repair:
@@ -138,18 +154,50 @@ def _print_parts(console: Console, found: Survey) -> None:
 def _print_arrangements(console: Console, compared: Sequence[Arrangement]) -> None:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("arrangement, by share of pixels")
-    for heading in ("worst", "mean", "holds", "money", "mass", "work"):
+    for heading in ("demand", "worst", "mean", "holds", "money", "mass", "work"):
         table.add_column(heading, justify="right", no_wrap=True)
     for each in compared:
+        met = "met" if each.is_enough else "broken"
         shares = (f"{100 * each.lit_at_worst:.0f} %", f"{100 * each.mean_lit:.1f} %", f"{100 * each.holds:.1f} %")
         extra = (f"{each.extra.money:+.0f}", f"{each.extra.mass:+.1f} kg", f"{each.extra.hours:+.1f} h")
-        table.add_row(each.name, *shares, *extra)
+        table.add_row(each.name, met, *shares, *extra)
     console.print()
     console.print(table)
     console.print(
-        "worst: lit after the worst fault; mean: lit in the mean; holds: chance that the brief's share of pixels stays "
-        "lit. Best for its money first. Money, mass and work beyond the piece as written, by judgement."
+        "demand: the brief's, after its failures; worst: lit after the worst fault; mean: lit in the mean; holds: "
+        "chance that the brief's share of pixels stays lit. Best for its money first. Money, mass and work beyond the "
+        "piece as written, by judgement."
     )
+    if not compared[0].is_enough:
+        console.print(_way_out(cheapest_enough(compared)))
+
+
+def _way_out(enough: Arrangement | None) -> str:
+    """Return which arrangement meets a demand that the piece as written doesn't."""
+    if enough is None:
+        return "None of these meets the demand."
+    extra = enough.extra
+    return (
+        f"Meets the demand for the least money: {enough.name} ({extra.money:+.0f} in money, {extra.mass:+.1f} kg, "
+        f"{extra.hours:+.1f} h)."
+    )
+
+
+def _compared(compared: Sequence[Arrangement]) -> list[dict[str, object]]:
+    return [
+        {
+            "name": each.name,
+            "meets_demand": each.is_enough,
+            "broken_by": list(each.broken_by),
+            "pixels_lit_at_worst": each.lit_at_worst,
+            "pixels_lit_in_the_mean": each.mean_lit,
+            "holds": each.holds,
+            "money": each.extra.money,
+            "kilograms": each.extra.mass,
+            "hours": each.extra.hours,
+        }
+        for each in compared
+    ]
 
 
 def _print_spares(console: Console, planned: Sequence[Spare], nights: int) -> None:

@@ -4,7 +4,7 @@ A :class:`~lampwright.layout.Layout` goes in; faults with the pixels that each o
 the brief's demand holds come out.
 """
 
-from lampwright.faults.arrangements import Arrangement, compare_arrangements
+from lampwright.faults.arrangements import Arrangement, cheapest_enough, compare_arrangements
 from lampwright.faults.cost import Outage
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
@@ -20,6 +20,7 @@ __all__ = [
     "Outage",
     "Spare",
     "Survey",
+    "cheapest_enough",
     "compare_arrangements",
     "draw_outage",
     "judge_odds",

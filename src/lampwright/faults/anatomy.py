@@ -10,9 +10,6 @@ from lampwright.piece.model import Anchor, FixedSection, SpanSection
 HUB = 0
 """Where board and feeds begin: the end of the lead."""
 
-BACKED_UP = frozenset({"ws2815"})
-"""Pixels with a second data line that bridges one dead neighbour (a property of the part: its data sheet)."""
-
 
 @dataclass(frozen=True)
 class Segment:
@@ -51,6 +48,9 @@ class Anatomy:
     """Segments of each run in the order of the data."""
     run_names: tuple[str, ...]
     has_backup: bool
+    """Whether pixels have a second data line that bridges one dead neighbour."""
+    has_far_data: bool = False
+    """Whether the board also sends to the far end of each run, and the two halves meet in its middle."""
 
     @property
     def home(self) -> str:
@@ -95,7 +95,7 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
         tuple(links),
         tuple(runs),
         tuple(run.run.name for run in layout.runs),
-        layout.circuit.strip.pixel.lower() in BACKED_UP,
+        layout.circuit.strip.has_second_data,
     )
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
+import math
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -12,17 +12,28 @@ from typing import Any
 
 import numpy as np
 
-from lampwright.faults.anatomy import HUB, Anatomy, Link, Segment
+from lampwright.faults.changes import changes
 from lampwright.faults.circuit_odds import Chances
-from lampwright.faults.cost import PASSING, single_outages
-from lampwright.faults.every import Body, every_fault
+from lampwright.faults.cost import (
+    PASSING,
+    Outage,
+    joint_outages,
+    shared_outages,
+    single_outages,
+    smallest_breaks,
+)
+from lampwright.faults.every import Body, PieceFault, every_fault
 from lampwright.faults.kinds import FaultKind
-from lampwright.faults.odds import evening_chances, lit_pixel_odds, rates
+from lampwright.faults.odds import SWAPPED, evening_chances, lit_pixel_odds, rates
+from lampwright.faults.showing import Damage
 from lampwright.parts import load_catalogue, mass_of, unit_price
 from lampwright.piece.model import Circuit
 
 OF_PACKS = (FaultKind.PACK_EMPTY, FaultKind.PACK_OFF, FaultKind.PACK_COLD)
 """Kinds that a second pack beside the first one covers."""
+
+MOST_SEARCHED = 3
+"""Sets of up to so many faults are searched through."""
 
 AS_WRITTEN = "as the piece file says"
 
@@ -45,6 +56,8 @@ class Variant:
     extra: Extra
     has_pairs: bool = False
     """Each circuit has a second pack that takes over by itself."""
+    has_spare: bool = False
+    """A pack and a board lie ready for the first circuit that goes out, and somebody swaps them."""
 
 
 @dataclass(frozen=True)
@@ -58,42 +71,71 @@ class Arrangement:
     """Chance that the brief's share of pixels stays lit through the evening."""
     mean_lit: float
     """Share of pixels lit to the end, in the mean of all evenings."""
+    broken_by: tuple[str, ...]
+    """Faults, no more than the brief says, that leave fewer circuits lit than it demands; none: the demand is met."""
     extra: Extra
     gain: float | None
     """How much the chance rises for each unit of money; ``None`` where nothing is paid."""
 
+    @property
+    def is_enough(self) -> bool:
+        """Whether it meets the brief's demand."""
+        return not self.broken_by
 
-def compare_arrangements(body: Body) -> tuple[Arrangement, ...]:
+
+def compare_arrangements(body: Body, others: Mapping[str, Body] | None = None) -> tuple[Arrangement, ...]:
     """Return the piece as written, then the other arrangements, the best for each unit of money first.
 
     Those that cost nothing more stand behind those that do.
+
+    Parameters
+    ----------
+    others
+        Bodies of the maker's own variants by name, weighed beside the rest.
     """
-    weighed = [_weigh(variant) for variant in variants(body)]
-    own = weighed[0]
+    own = _weigh(Variant(AS_WRITTEN, body, Extra(0.0, 0.0, 0.0)))
+    weighed = [_weigh(_own_variant(body, name, other)) for name, other in (others or {}).items()]
+    weighed += [_weigh(variant) for variant in variants(body)]
     gained = [
         replace(each, gain=(each.holds - own.holds) / each.extra.money if each.extra.money > 0 else None)
-        for each in weighed[1:]
+        for each in weighed
     ]
     return (own, *sorted(gained, key=lambda each: -(each.gain if each.gain is not None else -1e9)))
 
 
+def cheapest_enough(compared: Sequence[Arrangement]) -> Arrangement | None:
+    """Return the arrangement that meets the brief's demand for the least money, or none."""
+    enough = [each for each in compared if each.is_enough]
+    return min(enough, key=lambda each: (each.extra.money, each.extra.hours), default=None)
+
+
 def variants(body: Body) -> Iterator[Variant]:
-    """Yield the piece as written and each other arrangement that it allows."""
-    yield Variant(AS_WRITTEN, body, Extra(0.0, 0.0, 0.0))
-    n_circuit = len(body.anatomies)
-    if n_circuit > 1:
-        fewer = _sum(body, {"pack": 1.0 - n_circuit, "board": 1.0 - n_circuit})
-        yield Variant("one pack and one board for all", _merged(body), fewer)
-    if more := sum(len(_far_feeds(one)) for one in body.anatomies):
-        fed = [replace(one, links=(*one.links, *_far_feeds(one))) for one in body.anatomies]
-        yield Variant("every run fed at both ends", _with(body, fed), _sum(body, {"feed": more}))
-    if not all(one.has_backup for one in body.anatomies):
-        backed = [replace(one, has_backup=True) for one in body.anatomies]
-        yield Variant("pixels with a second data line", _with(body, backed), _sum(body, {"backup": _metres(body)}))
-    yield Variant("packs in pairs", body, _sum(body, {"pack": n_circuit}), has_pairs=True)
-    if all(segment.n_pixel > 1 for one in body.anatomies for segment in one.segments):
-        more_parts = {"pack": n_circuit, "board": n_circuit, "strip": _metres(body)}
-        yield Variant("two strips of half density, a circuit each", _halved(body), _sum(body, more_parts))
+    """Yield each other arrangement that a piece allows."""
+    for change in changes(body):
+        extra = _sum(body, change.counts)
+        yield Variant(change.name, change.apply(body), extra, change.has_pairs, change.has_spare)
+
+
+def _own_variant(own: Body, name: str, other: Body) -> Variant:
+    """Return a maker's own variant, with what it takes beyond the piece as written."""
+    mine, theirs = _built(own), _built(other)
+    extra = Extra(theirs.money - mine.money, theirs.mass - mine.mass, theirs.hours - mine.hours)
+    return Variant(name, other, extra)
+
+
+def _built(body: Body) -> Extra:
+    """Return what packs, boards, feeds and strip of a whole piece take."""
+    money = mass = hours = 0.0
+    n_feed = sum(link.is_feed for one in body.anatomies for link in one.links)
+    for circuit, one in zip(body.piece.circuits, body.anatomies, strict=True):
+        length = one.n_pixel / circuit.strip.density.value
+        for part, amount in ((circuit.pack.name, 1.0), (circuit.board.name, 1.0), (circuit.strip.name, length)):
+            money += amount * (unit_price(part) or 0.0)
+            mass += amount * (mass_of(part) or 0.0)
+        hours += sum(float(_rows()[name]["hours"]) for name in ("pack", "board"))
+        hours += length * float(_rows()["strip"]["hours"])
+    fed = _sum(body, {"feed": n_feed})
+    return Extra(money + fed.money, mass + fed.mass, hours + fed.hours)
 
 
 def _weigh(variant: Variant) -> Arrangement:
@@ -102,69 +144,43 @@ def _weigh(variant: Variant) -> Arrangement:
     left_out: tuple[FaultKind, ...] = ()
     if variant.has_pairs:
         chances = {kind: p * p if kind in OF_PACKS else p for kind, p in chances.items()}
-        left_out = OF_PACKS
+        left_out += OF_PACKS
+    if variant.has_spare and body.piece.brief.survive.failures <= 1:
+        left_out += SWAPPED
     faults = [each for each in every_fault(body) if each.kind not in left_out and each.lasts > PASSING]
-    worst = min(outage.pixels_lit for outage in single_outages(body, faults))
-    lit = lit_pixel_odds(body, chances)
+    singles = single_outages(body, faults)
+    worst = min((outage.pixels_lit for outage in singles), default=1.0)
+    lit = lit_pixel_odds(body, chances, has_spare=variant.has_spare)
     needed = body.piece.brief.survive.lit * body.n_pixel
     holds = float(lit[np.arange(len(lit)) >= needed - 1e-9].sum())
     mean = float((lit * np.arange(len(lit))).sum()) / body.n_pixel
-    return Arrangement(variant.name, worst, holds, mean, variant.extra, None)
+    broken = _broken_by(variant, singles, faults)
+    return Arrangement(variant.name, worst, holds, mean, broken, variant.extra, None)
 
 
-def _with(body: Body, anatomies: list[Anatomy]) -> Body:
-    offsets = (0, *itertools.accumulate(one.n_pixel for one in anatomies))
-    return Body(body.piece, tuple(anatomies), offsets)
+def _broken_by(variant: Variant, singles: Sequence[Outage], faults: Sequence[PieceFault]) -> tuple[str, ...]:
+    """Return faults, no more than the brief names, that leave too few circuits lit; empty where none do."""
+    body, failures = variant.body, variant.body.piece.brief.survive.failures
+    if failures > MOST_SEARCHED:
+        return (f"more than {MOST_SEARCHED} faults aren't searched through",)
+    outages = list(singles)
+    if failures > 1:
+        outages += joint_outages(body, faults) + shared_outages(body, singles)
+        outages += _both_packs(body) if variant.has_pairs else []
+    breaks = smallest_breaks(body, outages, most=failures) if failures else []
+    return next((names for names in breaks if len(names) <= failures), ())
 
 
-def _far_feeds(anatomy: Anatomy) -> tuple[Link, ...]:
-    """Return a feed at the far end of each run that has only one."""
-    return tuple(
-        Link(f"feed of {name} at 100 %", HUB, run[-1] + 1, True)
-        for name, run in zip(anatomy.run_names, anatomy.runs, strict=True)
-        if sum(link.is_feed and link.end - 1 in run for link in anatomy.links) < 2
-    )
-
-
-def _merged(body: Body) -> Body:
-    """Return all circuits as one: their runs side by side from one hub."""
-    segments: list[Segment] = []
-    links: list[Link] = []
-    runs: list[tuple[int, ...]] = []
-    names: list[str] = []
-    for one, first in zip(body.anatomies, body.offsets, strict=False):
-        here = len(segments)
-        segments += [replace(each, run=each.run + len(runs), first=each.first + first) for each in one.segments]
-        links += [
-            replace(link, start=link.start + here if link.start else HUB, end=link.end + here) for link in one.links
-        ]
-        runs += [tuple(index + here for index in run) for run in one.runs]
-        names += [f"{one.name} {name}" for name in one.run_names]
-    backed = all(one.has_backup for one in body.anatomies)
-    merged = Anatomy("all", body.n_pixel, tuple(segments), tuple(links), tuple(runs), tuple(names), backed)
-    return _with(body, [merged])
-
-
-def _halved(body: Body) -> Body:
-    """Return each circuit as two of half the pixels along the same way."""
-    circuits, anatomies = [], []
-    for circuit, one in zip(body.piece.circuits, body.anatomies, strict=True):
-        for half in (0, 1):
-            circuits.append(circuit)
-            segments, first = [], 0
-            for each in one.segments:
-                size = (each.n_pixel + 1 - half) // 2
-                segments.append(replace(each, first=first, n_pixel=size))
-                first += size
-            anatomies.append(replace(one, name=f"{one.name} {'ab'[half]}", n_pixel=first, segments=tuple(segments)))
-    return _with(replace(body, piece=replace(body.piece, circuits=tuple(circuits))), anatomies)
-
-
-def _metres(body: Body) -> float:
-    return sum(
-        one.n_pixel / circuit.strip.density.value
-        for circuit, one in zip(body.piece.circuits, body.anatomies, strict=True)
-    )
+def _both_packs(body: Body) -> list[Outage]:
+    """Return what two faults do that take both packs of a circuit."""
+    pairs = []
+    for number, one in enumerate(body.anatomies):
+        names = f"{one.name}: the pack is empty; {one.name}: its second pack is empty"
+        (outage,) = single_outages(
+            body, [PieceFault(FaultKind.PACK_EMPTY, one.name, {number: Damage(is_unpowered=True)}, math.inf)]
+        )
+        pairs.append(replace(outage, names=(names,)))
+    return pairs
 
 
 @cache

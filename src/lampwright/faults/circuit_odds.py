@@ -6,7 +6,8 @@ reliability texts call it), and states that reach the same segments are added up
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 from lampwright.faults.anatomy import HUB, Anatomy
 from lampwright.faults.every import spans
 from lampwright.faults.kinds import FaultKind
+from lampwright.faults.showing import far_half
 
 Chances = Mapping[FaultKind, float]
 """For each kind, the chance that a unit of it (a pack, a link, a pixel, ...) fails in the evening."""
@@ -25,24 +27,81 @@ Power = dict[frozenset[int], float]
 """The chance of each set of nodes that has power."""
 
 
-def lit_pixels(anatomy: Anatomy, chances: Chances, whole: float, torn: frozenset[int] = frozenset()) -> Distribution:
+@dataclass(frozen=True)
+class _Cause:
+    """Something that takes segments off together: a span torn off, a member down."""
+
+    segments: frozenset[int]
+    chance: float
+
+
+def lit_pixels(
+    anatomy: Anatomy,
+    chances: Chances,
+    whole: float,
+    torn: frozenset[int] = frozenset(),
+    own: frozenset[str] = frozenset(),
+) -> Distribution:
     """Return the distribution of a circuit's lit pixels.
 
     Parameters
     ----------
     chances
-        Of links, data lines, joints, spans and pixels.
+        Of links, data lines, joints, spans, pixels and members.
     whole
         Chance that the circuit as a whole has power and a working board.
     torn
         Segments that are known to be off, because a member is down.
+    own
+        Members that no other circuit hangs on: whether they are down is counted here.
     """
-    lit = np.array([1.0])
-    for runs, nodes in _groups(anatomy):
-        lit = np.convolve(lit, _group_lit(anatomy, chances, runs, nodes, torn))
-    lit *= whole
+    groups = _groups(anatomy)
+    if anatomy.home in own:
+        whole *= 1.0 - chances[FaultKind.POST_DOWN]
+    needs = [_members_of(anatomy, nodes) & own - {anatomy.home} for _, nodes in groups]
+    # what hangs in one group is counted there; what hangs in several is held fixed from the first of them to the last
+    several = {name for names in needs for name in names if sum(name in other for other in needs) > 1}
+    states: dict[frozenset[str], Distribution] = {frozenset(): np.array([1.0])}
+    opened: set[str] = set()
+    for number, (runs, nodes) in enumerate(groups):
+        fresh = sorted(needs[number] & several - opened)
+        opened.update(fresh)
+        states = spread_states(states, fresh, chances[FaultKind.POST_DOWN])
+        alone = needs[number] - several
+        still = frozenset(name for names in needs[number + 1 :] for name in names)
+        following: dict[frozenset[str], Distribution] = {}
+        for down, share in states.items():
+            off = torn | segments_on(anatomy, down)
+            counted = np.convolve(share, _group_lit(anatomy, chances, runs, nodes, off, alone))
+            kept = down & still
+            following[kept] = following.get(kept, 0.0) + counted
+        states = following
+    lit = whole * np.asarray(sum(states.values()))
     lit[0] += 1.0 - whole
     return lit
+
+
+def spread_states(
+    states: Mapping[frozenset[str], Distribution], members: Sequence[str], p_down: float
+) -> dict[frozenset[str], Distribution]:
+    """Return states with each of these members up or down besides."""
+    spread = dict(states)
+    for name in members:
+        spread = {
+            state: share * factor
+            for down, share in spread.items()
+            for state, factor in ((down, 1.0 - p_down), (down | {name}, p_down))
+        }
+    return spread
+
+
+def segments_on(anatomy: Anatomy, members: frozenset[str]) -> frozenset[int]:
+    """Return the segments that hang on any of these members."""
+    return frozenset(i for i, each in enumerate(anatomy.segments) if members & set(each.members))
+
+
+def _members_of(anatomy: Anatomy, nodes: frozenset[int]) -> frozenset[str]:
+    return frozenset(name for node in nodes for name in anatomy.segments[node - 1].members)
 
 
 def _groups(anatomy: Anatomy) -> list[tuple[list[int], frozenset[int]]]:
@@ -61,9 +120,14 @@ def _groups(anatomy: Anatomy) -> list[tuple[list[int], frozenset[int]]]:
 
 
 def _group_lit(
-    anatomy: Anatomy, chances: Chances, runs: list[int], nodes: frozenset[int], torn: frozenset[int]
+    anatomy: Anatomy,
+    chances: Chances,
+    runs: list[int],
+    nodes: frozenset[int],
+    torn: frozenset[int],
+    own: frozenset[str],
 ) -> Distribution:
-    powers = power_of(anatomy, chances, nodes, torn)
+    powers = power_of(anatomy, chances, nodes, torn, own)
     total = np.zeros(sum(anatomy.segments[i].n_pixel for run in runs for i in anatomy.runs[run]) + 1)
     of_run: dict[tuple[int, frozenset[int]], Distribution] = {}
     for reached, chance in powers.items():
@@ -77,20 +141,33 @@ def _group_lit(
     return total
 
 
-def power_of(anatomy: Anatomy, chances: Chances, nodes: frozenset[int], torn: frozenset[int]) -> Power:
-    """Return the chance of each set of a group's nodes to be the one that has power, the hub included."""
-    span_of = {index: span for span in spans(anatomy).values() for index in span}
+_Growth = tuple[frozenset[int], frozenset[int], frozenset[int], frozenset[int]]
+"""Nodes that have power, links that are open, segments that are off, causes that are known not to have happened."""
+
+
+def power_of(
+    anatomy: Anatomy,
+    chances: Chances,
+    nodes: frozenset[int],
+    torn: frozenset[int],
+    own: frozenset[str] = frozenset(),
+) -> Power:
+    """Return the chance of each set of a group's nodes to be the one that has power, the hub included.
+
+    Whether a span is torn off or one of the ``own`` members is down is asked when growth first comes to it, and
+    forgotten when nothing that it could take off is left.
+    """
+    causes = _causes(anatomy, chances, nodes, own)
     links = [
         (number, link, chances[FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN])
         for number, link in enumerate(anatomy.links)
         if link.start != link.end and (link.start in nodes or link.end in nodes)
     ]
-    states: dict[tuple[frozenset[int], frozenset[int], frozenset[int], frozenset[int]], float]
-    states = {(frozenset({HUB}), frozenset(), torn, frozenset()): 1.0}
+    states: dict[_Growth, float] = {(frozenset({HUB}), frozenset(), torn, frozenset()): 1.0}
     done: Power = {}
     while states:
-        following: dict[tuple[frozenset[int], frozenset[int], frozenset[int], frozenset[int]], float] = {}
-        for (reached, opened, off, on), chance in states.items():
+        following: dict[_Growth, float] = {}
+        for (reached, opened, off, spared), chance in states.items():
             border = next(
                 (
                     (number, there, p)
@@ -104,23 +181,40 @@ def power_of(anatomy: Anatomy, chances: Chances, nodes: frozenset[int], torn: fr
                 done[reached] = done.get(reached, 0.0) + chance
                 continue
             number, there, p = border
-            span = span_of.get(there - 1)
-            if span is not None and there - 1 not in on:
-                p_torn = chances[FaultKind.SPAN_TORN]
-                branches = [
-                    ((reached, opened, off | span, on), p_torn),
-                    ((reached, opened, off, on | span), 1 - p_torn),
+            asked = next((i for i, cause in enumerate(causes) if i not in spared and there - 1 in cause.segments), None)
+            if asked is not None:
+                gone = off | causes[asked].segments
+                p = causes[asked].chance
+                branches: list[tuple[_Growth, float]] = [
+                    ((reached, opened, gone, _still_open(causes, spared, reached, gone)), p),
+                    ((reached, opened, off, spared | {asked}), 1 - p),
                 ]
             else:
                 grown = reached | {there}
                 # what joins two reached nodes no longer matters: forgotten, so that states meet
                 left = frozenset(n for n, link, _ in links if n in opened and not {link.start, link.end} <= grown)
-                branches = [((reached, opened | {number}, off, on), p), ((grown, left, off, on), 1 - p)]
+                known = _still_open(causes, spared, grown, off)
+                branches = [((reached, opened | {number}, off, spared), p), ((grown, left, off, known), 1 - p)]
             for state, share in branches:
                 if share > 0.0:
                     following[state] = following.get(state, 0.0) + chance * share
         states = following
     return done
+
+
+def _causes(anatomy: Anatomy, chances: Chances, nodes: frozenset[int], own: frozenset[str]) -> list[_Cause]:
+    """Return what can take segments of a group off."""
+    here = frozenset(node - 1 for node in nodes)
+    torn = [_Cause(each, chances[FaultKind.SPAN_TORN]) for each in spans(anatomy).values() if each <= here]
+    down = [_Cause(segments_on(anatomy, frozenset({name})), chances[FaultKind.POST_DOWN]) for name in sorted(own)]
+    return torn + down
+
+
+def _still_open(
+    causes: Sequence[_Cause], spared: frozenset[int], reached: frozenset[int], off: frozenset[int]
+) -> frozenset[int]:
+    """Return the spared causes that still matter: those with a segment that is neither reached nor off."""
+    return frozenset(i for i in spared if any(s + 1 not in reached and s not in off for s in causes[i].segments))
 
 
 def _beyond(start: int, end: int, reached: frozenset[int]) -> int:
@@ -139,7 +233,16 @@ def _run_lit(anatomy: Anatomy, chances: Chances, run: int, powered: frozenset[in
         dead += [chances[FaultKind.PIXEL_DEAD] if index + 1 in powered else 1.0] * size
         wet = chances[FaultKind.WET_JOINT] if position else 0.0
         cut += [1.0 - (1.0 - chances[FaultKind.DATA_OPEN]) * (1.0 - wet)] + [0.0] * (size - 1)
-    return chain_lit(np.array(dead), np.array(cut), anatomy.has_backup)
+    if not anatomy.has_far_data:
+        return chain_lit(np.array(dead), np.array(cut), anatomy.has_backup)
+    middle = len(dead) - far_half(len(dead))
+    back = [
+        *cut[middle + 1 :],
+        chances[FaultKind.DATA_OPEN],
+    ]  # on the way back, the gap before a pixel is the one after it
+    near = chain_lit(np.array(dead[:middle]), np.array(cut[:middle]), anatomy.has_backup)
+    far = chain_lit(np.array(dead[middle:][::-1]), np.array(back[::-1]), anatomy.has_backup)
+    return np.convolve(near, far)
 
 
 def chain_lit(dead: NDArray[np.float64], cut: NDArray[np.float64], has_backup: bool) -> Distribution:

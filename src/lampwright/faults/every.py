@@ -138,6 +138,10 @@ def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]
             else:
                 yield FaultKind.WET_JOINT, where, Damage(spoiled=frozenset({segment.first}))
             yield FaultKind.DATA_OPEN, where, Damage(breaks=frozenset({segment.first}))
+        if anatomy.has_far_data:
+            tail = anatomy.segments[segments[-1]]
+            end = Damage(breaks=frozenset({tail.first + tail.n_pixel}))
+            yield FaultKind.DATA_OPEN, f"far end of {anatomy.run_names[run]}", end
     for name, torn in spans(anatomy).items():
         yield FaultKind.SPAN_TORN, name, Damage(torn=torn)
     for run, segments in enumerate(anatomy.runs):

@@ -7,16 +7,25 @@ not with how many there are. All faults of an evening count as if they had come 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from lampwright.faults.anatomy import Anatomy
-from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels
+from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels, segments_on
 from lampwright.faults.cost import LIT_FROM, PASSING, circuits_needed
 from lampwright.faults.every import SILENCES, UNPOWERS, Body, lasts_of
 from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
+
+STAYS = (FaultKind.RAIL_SHORT,)
+"""Kinds that take a whole circuit, whatever pack and board it gets."""
+
+SWAPPED = tuple(kind for kind in (*UNPOWERS, *SILENCES) if kind not in STAYS)
+"""Kinds that another pack and board make good."""
+
+_State = tuple[frozenset[str], bool]
+"""Members that are down, and whether the spare pack and board are still in the case."""
 
 N_DRAW = 100
 """Sets of rates that are drawn; the odds of each are exact. (our choice)"""
@@ -74,9 +83,12 @@ def lit_circuit_odds(body: Body, chances: Chances) -> Distribution:
     return _count(body, chances, _as_one)
 
 
-def lit_pixel_odds(body: Body, chances: Chances) -> Distribution:
-    """Return the distribution of the piece's lit pixels, (n_pixel + 1,)."""
-    return _count(body, chances, _as_pixels)
+def lit_pixel_odds(body: Body, chances: Chances, *, has_spare: bool = False) -> Distribution:
+    """Return the distribution of the piece's lit pixels, (n_pixel + 1,).
+
+    ``has_spare``: one pack and board lie ready for the first circuit that goes out as a whole, and somebody swaps them.
+    """
+    return _count(body, chances, _as_pixels, has_spare)
 
 
 def _as_one(lit: Distribution) -> Distribution:
@@ -90,54 +102,74 @@ def _as_pixels(lit: Distribution) -> Distribution:
     return lit
 
 
-def _count(body: Body, chances: Chances, as_counted: Callable[[Distribution], Distribution]) -> Distribution:
-    last_use = {name: number for number, one in enumerate(body.anatomies) for name in one.members}
+def _count(
+    body: Body, chances: Chances, as_counted: Callable[[Distribution], Distribution], has_spare: bool = False
+) -> Distribution:
+    users = [name for one in body.anatomies for name in one.members]
+    shared = frozenset(name for name in users if users.count(name) > 1)
+    if has_spare:  # it isn't taken for a circuit whose home is down
+        shared |= {one.home for one in body.anatomies}
+    last_use = {name: number for number, one in enumerate(body.anatomies) for name in one.members & shared}
     p_down = chances[FaultKind.POST_DOWN]
     known: dict[object, Distribution] = {}
-    states: dict[frozenset[str], Distribution] = {frozenset(): np.array([1.0])}
+    states: dict[_State, Distribution] = {(frozenset(), has_spare): np.array([1.0])}
     opened: set[str] = set()
     for number, anatomy in enumerate(body.anatomies):
-        for name in sorted(anatomy.members - opened):
+        for name in sorted(anatomy.members & shared - opened):
             opened.add(name)
             states = {
-                state: share * factor
-                for down, share in states.items()
+                (state, left): share * factor
+                for (down, left), share in states.items()
                 for state, factor in ((down, 1.0 - p_down), (down | {name}, p_down))
             }
-        following: dict[frozenset[str], Distribution] = {}
-        whole = _whole(body, number, chances)
-        for down, share in states.items():
-            lit = as_counted(_lit(anatomy, chances, whole, down & anatomy.members, known))
+        following: dict[_State, Distribution] = {}
+        swapped, stays = _whole(body, number, chances, SWAPPED), _whole(body, number, chances, STAYS)
+        for (down, left), share in states.items():
             kept = frozenset(name for name in down if last_use[name] > number)
+            # a spare in the case makes good what can be swapped, and is gone if it was
+            whole = stays if left else stays * swapped
+            lit = as_counted(_lit(anatomy, chances, whole, down & anatomy.members, anatomy.members - shared, known))
             counted = np.convolve(share, lit)
-            following[kept] = following[kept] + counted if kept in following else counted
+            taken = 1.0 - swapped if left and anatomy.home not in down else 0.0
+            for state, part in (((kept, left), 1.0 - taken), ((kept, False), taken)):
+                if part > 0.0:
+                    following[state] = following.get(state, 0.0) + part * counted
         states = following
-    return states[frozenset()]
+    return np.asarray(sum(states.values()))
 
 
-def _whole(body: Body, number: int, chances: Chances) -> float:
-    """Return the chance that nothing takes the whole of a circuit for longer than passes unseen."""
+def _whole(body: Body, number: int, chances: Chances, kinds: Sequence[FaultKind]) -> float:
+    """Return the chance that none of these kinds takes the whole of a circuit for longer than passes unseen."""
     circuit = body.piece.circuits[number]
-    lasting = [kind for kind in (*UNPOWERS, *SILENCES) if lasts_of(kind, circuit, body.piece) > PASSING]
+    lasting = [kind for kind in kinds if lasts_of(kind, circuit, body.piece) > PASSING]
     return float(np.prod([1.0 - chances[kind] for kind in lasting]))
 
 
 def _lit(
-    anatomy: Anatomy, chances: Chances, whole: float, down: frozenset[str], known: dict[object, Distribution]
+    anatomy: Anatomy,
+    chances: Chances,
+    whole: float,
+    down: frozenset[str],
+    own: frozenset[str],
+    known: dict[object, Distribution],
 ) -> Distribution:
     """Return a circuit's lit pixels with these members down; circuits that are built alike are worked out once."""
     if anatomy.home in down:
         lit = np.zeros(anatomy.n_pixel + 1)
         lit[0] = 1.0
         return lit
-    torn = frozenset(i for i, each in enumerate(anatomy.segments) if down & set(each.members))
+    torn = segments_on(anatomy, down)
     build = tuple((each.run, each.first, each.n_pixel, each.is_span, each.section) for each in anatomy.segments)
     names = {section: number for number, section in enumerate(dict.fromkeys(each[-1] for each in build))}
     alike = tuple((*each[:-1], names[each[-1]]) for each in build)
+    members = dict.fromkeys((anatomy.home, *(name for each in anatomy.segments for name in each.members)))
+    numbers = {name: number for number, name in enumerate(members)}
+    held = tuple(tuple(numbers[name] for name in each.members if name in own) for each in anatomy.segments)
     copper = tuple((link.start, link.end, link.is_feed) for link in anatomy.links)
-    key = (alike, copper, anatomy.runs, anatomy.has_backup, whole, torn)
+    flags = (anatomy.has_backup, anatomy.has_far_data, anatomy.home in own)
+    key = (alike, held, copper, anatomy.runs, flags, whole, torn)
     if key not in known:
-        known[key] = lit_pixels(anatomy, chances, whole, torn)
+        known[key] = lit_pixels(anatomy, chances, whole, torn, own)
     return known[key]
 
 

@@ -6,6 +6,7 @@ rehearsal sees when a chip falls silent. A pixel without power is dark and passe
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,9 @@ from numpy.typing import NDArray
 from lampwright.faults.anatomy import HUB, Anatomy
 
 Mask = NDArray[np.bool_]
+
+Places = NDArray[np.int64]
+"""Pixels within the circuit."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +33,7 @@ class Damage:
     torn: frozenset[int] = frozenset()
     """Segments that came off, their copper and data cut at both ends."""
     breaks: frozenset[int] = frozenset()
-    """Pixels before which the data line is open."""
+    """Pixels before which the data line is open; the one past a run's last stands for the line to its far end."""
     spoiled: frozenset[int] = frozenset()
     """Pixels before which the data line is wet: all after it may show anything."""
     dead: frozenset[int] = frozenset()
@@ -74,12 +78,11 @@ def what_shows(anatomy: Anatomy, damage: Damage) -> Shown:
     dark[list(damage.dead)] = True
     frozen = np.full(size, damage.is_silent)
     wrong = np.zeros(size, bool)
-    for run in anatomy.runs:
-        first, last = _extent(anatomy, run)
-        stop = _data_ends(dark, damage, first, last, anatomy.has_backup)
-        frozen[stop:last] = True
-        if wet := [place for place in damage.spoiled if first <= place < stop]:
-            wrong[min(wet) : stop] = True
+    for chain, gaps in _chains(anatomy):
+        stop = _data_ends(dark[chain], damage.breaks, gaps, anatomy.has_backup)
+        frozen[chain[stop:]] = True
+        if wet := [number for number, gap in enumerate(gaps[:stop]) if gap in damage.spoiled]:
+            wrong[chain[wet[0] : stop]] = True
     frozen &= ~dark
     return Shown(dark, frozen, wrong & ~dark & ~frozen)
 
@@ -99,16 +102,31 @@ def reached_nodes(anatomy: Anatomy, open_links: frozenset[int], torn: frozenset[
     return frozenset(reached)
 
 
-def _extent(anatomy: Anatomy, run: tuple[int, ...]) -> tuple[int, int]:
-    head, tail = anatomy.segments[run[0]], anatomy.segments[run[-1]]
-    return head.first, tail.first + tail.n_pixel
+def _chains(anatomy: Anatomy) -> Iterator[tuple[Places, list[int]]]:
+    """Yield each data chain: its pixels in the order of the data, and for each the gap in the line before it.
+
+    A gap goes by the pixel that comes after it on the strip; so the way back from the far end begins with the one past
+    the run's last pixel.
+    """
+    for run in anatomy.runs:
+        head, tail = anatomy.segments[run[0]], anatomy.segments[run[-1]]
+        places = np.arange(head.first, tail.first + tail.n_pixel)
+        middle = len(places) - far_half(len(places)) if anatomy.has_far_data else len(places)
+        yield places[:middle], [int(each) for each in places[:middle]]
+        if middle < len(places):
+            back = places[middle:][::-1]
+            yield back, [int(each) + 1 for each in back]
 
 
-def _data_ends(dark: Mask, damage: Damage, first: int, last: int, has_backup: bool) -> int:
-    """Return the first pixel of a run that new data doesn't reach, or ``last``."""
-    breaks = [place for place in damage.breaks if first <= place < last]
-    stop = min(breaks, default=last)
-    gone = np.flatnonzero(dark[first:stop]) + first
+def far_half(n_pixel: int) -> int:
+    """Return how many pixels of a run have their data from its far end, where the board sends to both."""
+    return n_pixel // 2
+
+
+def _data_ends(dark: Mask, breaks: frozenset[int], gaps: list[int], has_backup: bool) -> int:
+    """Return which pixel of a chain is the first that new data doesn't reach, or how many there are."""
+    stop = next((number for number, gap in enumerate(gaps) if gap in breaks), len(gaps))
+    gone = np.flatnonzero(dark[:stop])
     if has_backup and len(gone):
         # one that is gone is bridged by the second line, two in a row are not
         gone = gone[1:][np.diff(gone) == 1]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from lampwright.faults.arrangements import cheapest_enough, compare_arrangements
 from lampwright.faults.cost import (
     PASSING,
     Outage,
@@ -80,7 +81,7 @@ def judge_survival(found: Survey) -> Finding:
     if breaking is not None:
         value = f"broken by {'; '.join(breaking)}"
         summary = f"{_faults(len(breaking))} leave{'s' if len(breaking) == 1 else ''} less lit than the brief demands"
-        return Finding("FAULT-001", Severity.FAIL, brief.name, summary, value, limit, None, _remedy(), BASIS)
+        return Finding("FAULT-001", Severity.FAIL, brief.name, summary, value, limit, None, _remedy(found), BASIS)
     worst = found.worst_single()
     value = (
         f"worst: {worst.names[0]}; {round(worst.circuits_lit * n_circuit)} of {n_circuit} circuits and "
@@ -99,10 +100,17 @@ def _holds(failures: int) -> str:
     return f"whichever {_faults(failures)} happen{'s' if failures == 1 else ''}, enough stays lit"
 
 
-def _remedy() -> str:
+def _remedy(found: Survey) -> str:
+    enough = cheapest_enough(compare_arrangements(found.body))
+    if enough is None:
+        return (
+            "no arrangement that the program knows meets it: put the pixels on more members, or ask for less; "
+            "lampwright faults shows each fault and what each arrangement leaves lit"
+        )
+    extra = enough.extra
     return (
-        "split the circuit that it takes into more circuits, each with a pack and a board of its own, or ask for less; "
-        "lampwright faults shows each fault and its cost"
+        f"{enough.name} would do, for about {extra.money:.0f} more in money and {extra.hours:.1f} h more of work; "
+        "lampwright faults --arrangements compares, docs/faults.md tells what the figures are"
     )
 
 

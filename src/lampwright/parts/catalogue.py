@@ -153,6 +153,7 @@ def _strips(raw: dict[str, Any]) -> list[Strip]:
                 **_figures(Strip, merged),
                 pixel=row["pixel"],
                 order=shared["order"],
+                has_second_data=shared["second_data"],
                 timing=_timing(timing),
                 timing_source=f"{timing['status']}: {timing['source']}",
             )

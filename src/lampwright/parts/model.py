@@ -63,6 +63,8 @@ class Strip:
     density: Figure  # [1/m]
     order: str
     """Colour order on the line, such as "GRB"."""
+    has_second_data: bool
+    """Whether a second data line bridges one dead pixel."""
     timing: LineTiming
     timing_source: str
     red_current: Figure  # full on [A]
