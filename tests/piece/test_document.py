@@ -30,6 +30,7 @@ TABLES = [
     schema.ReadingEntry,
     schema.SectionEntry,
     schema.SpanEntry,
+    schema.AllowancesEntry,
     schema.StandbyEntry,
     schema.ShowEntry,
     schema.CueEntry,

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
 
 from lampwright.cli.options import AsJson, OutFolder, PieceFile, ShelfFile, ShopFile
-from lampwright.layout import lay_out
-from lampwright.making import MaterialCuts, cut_all, draw_cuts, equal_bars, read_shelf, read_shop
+from lampwright.layout import Layout, lay_out
+from lampwright.making import MaterialCuts, cut_all, draw_cuts, equal_bars, fit_sections, read_shelf, read_shop
 from lampwright.piece import read_piece
+from lampwright.units import format_quantity
 from lampwright.written import write_whole
 
 
@@ -43,6 +45,7 @@ def cuts(
     console = Console(highlight=False)
     for plan in plans:
         _print(console, plan)
+    _print_sections(console, layout)
     console.print(
         f"Drawings in {folder}. Eyes, ears and hands protected; cut ends deburred and capped.", soft_wrap=True
     )
@@ -60,9 +63,32 @@ def _print(console: Console, cuts: MaterialCuts) -> None:
         table.add_row(str(count), bar.stock.name, marks, material.text(bar.rest))
     console.print(table)
     console.print("marks in pixels, between which it is cut" if material.kind == "strip" else "marks in millimetres")
+    console.print(f"left over: {_left_over(cuts)}", soft_wrap=True)
     if plan.n_joint:
         joints = "1 joint" if plan.n_joint == 1 else f"{plan.n_joint} joints"
         console.print(f"{joints}: these pieces are longer than anything sold; each is work and a place to fail")
+    console.print()
+
+
+def _left_over(cuts: MaterialCuts) -> str:
+    """Return what goes back on the shelf and what is scrap."""
+    material, plan = cuts.material, cuts.plan
+    kept = [f"{count} × {material.text(rest)}" for rest, count in sorted(Counter(plan.kept).items(), reverse=True)]
+    scrap = f", and {material.text(plan.scrap)} in bits too short to keep" if plan.scrap else ""
+    return (" and ".join(kept) + " for the shelf" if kept else "nothing for the shelf") + scrap
+
+
+def _print_sections(console: Console, layout: Layout) -> None:
+    """Tell how the strip fits: whole pixels alone, and what of each section stays dark."""
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for column in ("sections", "first of them", "room", "pixels", "strip", "left dark"):
+        table.add_column(column)
+    for fit in fit_sections(layout):
+        lengths = (format_quantity(each, "length", 4) for each in (fit.room, fit.length, fit.dark))
+        room, length, dark = lengths
+        table.add_row(str(fit.count), fit.name, room, str(fit.n_pixel), length, dark)
+    console.print("strip, section by section", style="bold")
+    console.print(table)
     console.print()
 
 

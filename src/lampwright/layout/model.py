@@ -17,7 +17,8 @@ class SectionLayout:
     section: Section
     first: int
     n_pixel: int
-    length: float  # of strip [m]
+    length: float  # of strip, from its first cut mark to its last [m]
+    room: float  # how much strip the section could hold; what is left of it stays dark [m]
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ def _lay_out_circuit(circuit: Circuit, problems: list[Problem]) -> CircuitLayout
         for section in run.sections:
             placed = _place_section(section, circuit, run, problems)
             n_pixel = len(placed.xyz)
-            sections.append(SectionLayout(section, first, n_pixel, n_pixel * pitch))
+            sections.append(SectionLayout(section, first, n_pixel, n_pixel * pitch, placed.usable))
             xyz.append(placed.xyz)
             first += n_pixel
         n_run = first - start
@@ -139,14 +139,14 @@ def _place_span(section: SpanSection, density: float, where: str) -> tuple[_Plac
     xyz = start + np.stack([level[0] / width * x, level[1] / width * x, height], axis=1)
     lowest = float(xyz[:, 2].min(initial=math.inf))
     if lowest < 0:
-        return _Placed(length, xyz), Problem(
+        return _Placed(length * stretched, xyz), Problem(
             "LAYOUT-005",
             f"{where} hangs into the ground",
             f"its lowest pixel at {_metres(lowest)} with a sag of {_metres(section.sag)}",
             "every pixel above the ground; over a path, people need head room too",
             "give it less sag or higher ends",
         )
-    return _Placed(length, xyz), None
+    return _Placed(length * stretched, xyz), None
 
 
 def _distances(usable: float, density: float) -> NDArray[np.float64]:

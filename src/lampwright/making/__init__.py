@@ -8,6 +8,7 @@ and the plan of the days until the show come out.
 from lampwright.making.critical_path import Network, Span, Task, critical_path
 from lampwright.making.cut_drawing import draw_cuts, equal_bars
 from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, Stock, plan_cuts
+from lampwright.making.fitting import SectionFit, fit_sections
 from lampwright.making.lists import ShelfRow, read_shelf, read_shop
 from lampwright.making.materials import Material, MaterialCuts, cut_all, materials_of
 from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
@@ -29,6 +30,7 @@ __all__ = [
     "OrderDate",
     "Piece",
     "Schedule",
+    "SectionFit",
     "ShelfRow",
     "ShoppingList",
     "Slot",
@@ -41,6 +43,7 @@ __all__ = [
     "cut_all",
     "draw_cuts",
     "equal_bars",
+    "fit_sections",
     "materials_of",
     "plan_cuts",
     "plan_week",

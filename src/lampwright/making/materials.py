@@ -11,16 +11,22 @@ from functools import cache
 from importlib import resources
 from itertools import pairwise
 
+from lampwright.layout.check import JUMPER
 from lampwright.layout.member import path_length
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
+from lampwright.layout.transitions import transitions
 from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.lists import ShelfRow, offered
 from lampwright.parts import Offer, Status
 from lampwright.piece.model import Cable, SpanSection
+from lampwright.rigging.spans import rig_spans
 from lampwright.units import format_quantity, parse
 
 PLUS, GROUND = "red", "black"
 """The wire's colours, so that plus is never taken for ground (common practice, no source)."""
+
+DATA_JUMPER = "awg-24 green"
+"""What carries data from strip to strip (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -51,11 +57,16 @@ class MaterialCuts:
 
 
 def materials_of(layout: Layout) -> tuple[Material, ...]:
-    """Return what is cut for a piece, by part; wire is laid twice, plus and ground."""
+    """Return what is cut for a piece, by part; wire is laid twice, plus and ground, jumpers thrice.
+
+    Wire and cord are as much longer than their way as the piece file's allowances say.
+    """
+    allowances = layout.piece.allowances
+    carriers = {(span.circuit, span.section.name): span.length for span in rig_spans(layout)}
     tube: dict[str, list[Piece]] = defaultdict(list)
     for member in layout.piece.members:
         made_of = "tube" if member.support.tube is None else member.support.tube.name
-        tube[made_of].append(Piece(member.name, _millimetres(path_length(member.shape), "tube")))
+        tube[made_of].append(Piece(member.name, _millimetres(path_length(member.shape))))
     wire: dict[str, list[Piece]] = defaultdict(list)
     strip: dict[str, list[Piece]] = defaultdict(list)
     pitch: dict[str, float] = {}
@@ -63,19 +74,25 @@ def materials_of(layout: Layout) -> tuple[Material, ...]:
     for circuit in layout.circuits:
         name = circuit.circuit.name
         for label, cable in _cables(circuit):
-            length = _millimetres(cable.length, "wire")
+            length = _millimetres(allowances.cable(cable.length))
             if cable.length > 0:
                 wire[f"{cable.wire.name} {PLUS}"].append(Piece(label, length))
                 wire[f"{cable.wire.name} {GROUND}"].append(Piece(label, length))
+        for jumper in (each for each in transitions(circuit) if each.is_cut):
+            label = f"{name} {jumper.run}, {jumper.before} to {jumper.after}"
+            length = _millimetres(allowances.cable(jumper.gap))
+            for of in (f"{JUMPER} {PLUS}", f"{JUMPER} {GROUND}", DATA_JUMPER):
+                wire[of].append(Piece(label, length))
         for run in circuit.runs:
             part = run.run.strip.name
             pitch[part] = 1.0 / run.run.strip.density.value
-            strip[part] += _strip_pieces(run, f"{name} {run.run.name}")
+            strip[part] += _strip_pieces(circuit, run, f"{name} {run.run.name}")
             for section in run.sections:
                 if isinstance(section.section, SpanSection):
                     carrier = section.section.hold.carrier
                     made_of = "cord" if carrier is None else carrier.name
-                    cord[made_of].append(Piece(section.section.name, _millimetres(section.length, "cord")))
+                    carried = carriers[name, section.section.name] + allowances.knots
+                    cord[made_of].append(Piece(section.section.name, _millimetres(carried)))
     found = [Material(part, "tube", 0.001, tuple(pieces)) for part, pieces in sorted(tube.items())]
     found += [Material(part, "strip", pitch[part], tuple(pieces)) for part, pieces in sorted(strip.items())]
     found += [Material(part, "wire", 0.001, tuple(pieces)) for part, pieces in sorted(wire.items())]
@@ -125,9 +142,10 @@ def _cables(circuit: CircuitLayout) -> Iterable[tuple[str, Cable]]:
             yield f"{name} {run.run.name} feed at {100 * feed.at:.4g} %", feed.cable
 
 
-def _strip_pieces(run: RunLayout, name: str) -> list[Piece]:
-    """Return a run's strip, cut where the piece file says that it is joined."""
-    ends = sorted({round(joint.at * run.n_pixel) for joint in run.run.joints} | {0, run.n_pixel})
+def _strip_pieces(circuit: CircuitLayout, run: RunLayout, name: str) -> list[Piece]:
+    """Return a run's strip, cut where the piece file says that it is joined and where it can't go on to a section."""
+    turns = {each.pixel for each in transitions(circuit) if each.run == run.run.name and each.is_cut}
+    ends = sorted({round(joint.at * run.n_pixel) for joint in run.run.joints} | turns | {0, run.n_pixel})
     pairs = list(pairwise(ends))
     return [
         Piece(name if len(pairs) == 1 else f"{name}, pixels {first} to {last - 1}", last - first)
@@ -135,9 +153,9 @@ def _strip_pieces(run: RunLayout, name: str) -> list[Piece]:
     ]
 
 
-def _millimetres(length: float, kind: str) -> int:
-    """Return a length with its kind's allowance, rounded up."""
-    return math.ceil(1000 * (length + _rules()[kind].allowance) - 1e-6)
+def _millimetres(length: float) -> int:
+    """Return a length rounded up."""
+    return math.ceil(1000 * length - 1e-6)
 
 
 def _units(length: float, unit: float) -> int:
@@ -151,7 +169,6 @@ class _Rule:
 
     kerf: float  # [m]
     least_useful: float  # [m]
-    allowance: float  # added to each piece [m]
 
 
 @cache
@@ -159,7 +176,7 @@ def _rules() -> dict[str, _Rule]:
     text = resources.files("lampwright.making").joinpath("data", "cutting.toml").read_text(encoding="utf-8")
     return {
         kind: _Rule(
-            *(parse(row[key], "length") for key in ("kerf", "least_useful", "allowance")),
+            *(parse(row[key], "length") for key in ("kerf", "least_useful")),
         )
         for kind, row in tomllib.loads(text)["kind"].items()
     }

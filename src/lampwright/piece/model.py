@@ -283,6 +283,24 @@ class Ending(Enum):
 
 
 @dataclass(frozen=True)
+class Allowances:
+    """What is cut longer than the way from end to end (defaults: common practice, no source). [m]"""
+
+    solder: float = 0.03
+    """Of each wire: both ends stripped and soldered."""
+    loop: float = 0.1
+    """Of each cable: a loop from which water drips and on which nothing pulls."""
+    relief: float = 0.05
+    """Of each end of a cable: tied back before its joint."""
+    knots: float = 0.8
+    """Of each carrier: a knot at either end."""
+
+    def cable(self, way: float) -> float:
+        """Return what is cut of each wire of a cable whose ends are this far apart along its way. [m]"""
+        return way + self.solder + self.loop + 2 * self.relief
+
+
+@dataclass(frozen=True)
 class Cue:
     """A look, its settings and its time on the cue sheet."""
 
@@ -334,3 +352,4 @@ class Piece:
     standby: Standby
     show: ShowSheet
     source: SourceMap
+    allowances: Allowances = Allowances()

@@ -6,9 +6,9 @@ from pathlib import Path as FilePath
 
 from lampwright.piece.circuits import expand_circuits
 from lampwright.piece.expand import expand_members
-from lampwright.piece.model import Brief, Cue, Ending, Piece, PowerLoss, ShowSheet, Standby, Survive
+from lampwright.piece.model import Allowances, Brief, Cue, Ending, Piece, PowerLoss, ShowSheet, Standby, Survive
 from lampwright.piece.report import Report
-from lampwright.piece.schema import BriefEntry, CueEntry, ShowEntry, StandbyEntry
+from lampwright.piece.schema import AllowancesEntry, BriefEntry, CueEntry, ShowEntry, StandbyEntry
 from lampwright.piece.source import Path, locate
 from lampwright.piece.toml import parse_toml, read_text
 from lampwright.piece.validate import Draft, validate
@@ -43,6 +43,7 @@ def piece_from_text(text: str, path: FilePath) -> Piece:
         raise MakerError(problems)
     assert draft.brief is not None
     assert draft.standby is not None
+    assert draft.allowances is not None
     assert show is not None
     return Piece(
         file=path,
@@ -52,6 +53,7 @@ def piece_from_text(text: str, path: FilePath) -> Piece:
         standby=_standby(draft.standby),
         show=show,
         source=locations.source_map(),
+        allowances=_allowances(draft.allowances),
     )
 
 
@@ -66,6 +68,10 @@ def _brief(entry: BriefEntry) -> Brief:
         wind=entry.wind,
         survive=Survive(entry.survive.failures, entry.survive.lit),
     )
+
+
+def _allowances(entry: AllowancesEntry) -> Allowances:
+    return Allowances(entry.solder, entry.loop, entry.relief, entry.knots)
 
 
 def _standby(entry: StandbyEntry) -> Standby:

@@ -168,6 +168,13 @@ class CircuitEntry(Table):
     run: list[RunEntry] = Field(min_length=1, examples=["[[circuit.run]]"])
 
 
+class AllowancesEntry(Table):
+    solder: Annotated[float, Quantity('"3 cm"', "length", least="0 m", most="10 m").field()] = 0.03
+    loop: Annotated[float, Quantity('"10 cm"', "length", least="0 m", most="10 m").field()] = 0.1
+    relief: Annotated[float, Quantity('"5 cm"', "length", least="0 m", most="10 m").field()] = 0.05
+    knots: Annotated[float, Quantity('"80 cm"', "length", least="0 m", most="10 m").field()] = 0.8
+
+
 class StandbyEntry(Table):
     colour: Annotated[str, Colour('"#ffb060"').field()] = "#ffb060"
     level: Annotated[float, Quantity('"20 %"', "share", above="0 %", most="100 %").field()] = 0.2

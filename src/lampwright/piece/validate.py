@@ -14,6 +14,7 @@ from lampwright.piece.fields import wrong_type
 from lampwright.piece.measures import TABLE, read_measures, with_measures
 from lampwright.piece.report import Report
 from lampwright.piece.schema import (
+    AllowancesEntry,
     BriefEntry,
     CircuitEntry,
     CueEntry,
@@ -47,6 +48,7 @@ class Draft:
     brief: BriefEntry | None
     members: tuple[Listed[HoopEntry | StraightEntry], ...]
     circuits: tuple[Listed[CircuitEntry], ...]
+    allowances: AllowancesEntry | None
     standby: StandbyEntry | None
     show: ShowEntry | None
     cues: tuple[Listed[CueEntry], ...]
@@ -74,6 +76,7 @@ _TABLES = {
     "brief": _TableKind(BriefEntry, is_list=False, is_needed=True),
     "member": _TableKind(MemberEntry, is_list=True, is_needed=True),
     "circuit": _TableKind(CircuitEntry, is_list=True, is_needed=True),
+    "allowances": _TableKind(AllowancesEntry, is_list=False, is_needed=False),
     "standby": _TableKind(StandbyEntry, is_list=False, is_needed=False),
     "show": _TableKind(ShowEntry, is_list=False, is_needed=True),
     "cue": _TableKind(CueEntry, is_list=True, is_needed=True),
@@ -95,6 +98,7 @@ def validate(raw: Mapping[str, Any], report: Report) -> Draft:
         brief=_table(raw, "brief", report),
         members=_list(raw, "member", report),
         circuits=_list(raw, "circuit", report),
+        allowances=_table(raw, "allowances", report) if "allowances" in raw else AllowancesEntry(),
         standby=_table(raw, "standby", report) if "standby" in raw else StandbyEntry(),
         show=_table(raw, "show", report),
         cues=_list(raw, "cue", report),

@@ -49,6 +49,7 @@ def tables_of(layout: Layout, subject: Subject) -> tuple[Table, ...]:
             _pixels(strip),
             str(strip.section.n_pixel),
             millimetres(strip.section.length),
+            millimetres(strip.section.room - strip.section.length),
         )
         for strip in subject.strips
     ]
@@ -70,7 +71,7 @@ def tables_of(layout: Layout, subject: Subject) -> tuple[Table, ...]:
     members = [_member_row(each.member) for each in subject.members]
     tables = (
         Table("Circuits", ("", "circuit", "pixels", "pack", "lead"), circuits),
-        Table("Sections", ("", "run", "along", "its pixels", "count", "strip"), sections),
+        Table("Sections", ("", "run", "along", "its pixels", "count", "strip", "left dark"), sections),
         Table("Spans", ("", "span", "sag", "lowest point"), spans),
         Table("Feeds", ("", "run", "at", "pixel", "cable"), feeds),
         Table("Members", ("member", "x", "y", "z", "turned", "tube", "stands on"), members),
