@@ -79,6 +79,7 @@ def main() -> None:
     ours = best_of(3, lambda: rails.solve(codes)) / N_FRAME
     drawn = best_of(1, lambda: render(show, start, N_FRAME)) / N_FRAME
     alone = best_of(5, lambda: rails.frame(codes[0]))
+    moved = best_of(20, lambda: ready_rails(show.layout).frame(codes[0]))
     white = np.full((200, n, 3), 255, dtype=np.uint8)
     curved = best_of(3, lambda: rails.solve(white)) / 200
     bands = np.array([np.full(n, -1.0), np.full(n, 2.0), np.full(n, -1.0)])
@@ -89,6 +90,7 @@ def main() -> None:
     print(f"every pixel regulating   {1e6 * ours:9.1f} us a frame {1 / ours:11,.0f} frames/s on one core")
     print(f"every pixel sagging      {1e6 * curved:9.1f} us a frame {1 / curved:11,.0f} frames/s")
     print(f"one frame, all voltages  {1e3 * alone:9.2f} ms")
+    print(f"one frame, feeds moved   {1e3 * moved:9.2f} ms, wired up and ordered anew")
     print(f"drawing the same frames  {1e6 * drawn:9.1f} us a frame")
     print(f"scipy solve_banded       {1e6 * banded:9.1f} us a frame, {banded / ours:7.0f} times ours")
     print(f"circuit simulator        {1e6 * simulated:9.0f} us a frame, {simulated / ours:7.0f} times ours")

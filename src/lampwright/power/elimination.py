@@ -11,12 +11,12 @@ George and Liu, Computer Solution of Large Sparse Positive Definite Systems, 198
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from lampwright.power.graph_kernels import eliminate, entries_of, targets_of
 
 Ints = NDArray[np.int64]
 
@@ -44,56 +44,19 @@ class Pattern:
         """Entries below the diagonal and on it."""
         return len(self.row) + self.n
 
-    def at(self, one: int, other: int) -> int:
-        """Return where the value of a pair of unknowns stands; both alike for the diagonal."""
-        low, high = sorted((int(self.position[one]), int(self.position[other])))
-        if low == high:
-            return len(self.row) + low
-        start, end = self.column[low], self.column[low + 1]
-        return int(start + np.searchsorted(self.row[start:end], high))
+    def at(self, one: Ints, other: Ints) -> Ints:
+        """Return where the values of pairs of unknowns stand; of both alike, the diagonal's."""
+        entries: Ints = entries_of(self.column, self.row, self.position[one], self.position[other])
+        return entries
 
 
-def find_pattern(n: int, pairs: Iterable[tuple[int, int]]) -> Pattern:
+def find_pattern(n: int, one: Ints, other: Ints) -> Pattern:
     """Return the pattern of ``n`` unknowns of which these pairs meet in an equation."""
-    neighbours: list[set[int]] = [set() for _ in range(n)]
-    for one, other in pairs:
-        if one != other:
-            neighbours[one].add(other)
-            neighbours[other].add(one)
-    order, columns = _eliminate(neighbours)
+    order, column, met = eliminate(n, one, other)
     position = np.empty(n, dtype=np.int64)
     position[order] = np.arange(n)
-    rows = [sorted(int(position[other]) for other in column) for column in columns]
-    column_start = np.concatenate([[0], np.cumsum([len(row) for row in rows])]).astype(np.int64)
-    entry = {(high, low): column_start[low] + index for low, row in enumerate(rows) for index, high in enumerate(row)}
-    targets: list[int] = []
-    first = [0]
-    for low in range(n):
-        for index, one in enumerate(rows[low]):
-            targets.append(int(column_start[-1]) + one)
-            targets += [int(entry[other, one]) for other in rows[low][index + 1 :]]
-        first.append(len(targets))
-    flat = np.array([each for row in rows for each in row], dtype=np.int64)
-    return Pattern(position, column_start, flat, np.array(targets, dtype=np.int64), np.array(first, dtype=np.int64))
-
-
-def _eliminate(neighbours: list[set[int]]) -> tuple[list[int], list[set[int]]]:
-    """Return the unknowns in the order of elimination, and whom each still met."""
-    waiting = [(len(each), index) for index, each in enumerate(neighbours)]
-    heapq.heapify(waiting)
-    order: list[int] = []
-    columns: list[set[int]] = []
-    is_gone = [False] * len(neighbours)
-    while waiting:
-        degree, index = heapq.heappop(waiting)
-        if is_gone[index] or degree != len(neighbours[index]):
-            continue
-        is_gone[index] = True
-        met = neighbours[index]
-        order.append(index)
-        columns.append(met)
-        for one in met:
-            neighbours[one] |= met
-            neighbours[one] -= {one, index}
-            heapq.heappush(waiting, (len(neighbours[one]), one))
-    return order, columns
+    row = position[met]
+    # sorted within each column: a column's number in front keeps columns apart
+    row = np.sort(row + n * np.repeat(np.arange(n), np.diff(column))) % n if n else row
+    target, first_target = targets_of(column, row)
+    return Pattern(position, column, row, target, first_target)

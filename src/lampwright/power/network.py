@@ -11,7 +11,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.power.graph_kernels import spread
 from lampwright.power.pixel_model import PixelModel
 from lampwright.units import MakerError, Place, Problem
 
@@ -55,6 +60,16 @@ class Leak:
     resistance: float
 
 
+@dataclass(frozen=True, eq=False)
+class Copper:
+    """The wires of a network, (n_wire,) each: places, and resistance of both conductors. [ohm]"""
+
+    start: NDArray[np.int64]
+    end: NDArray[np.int64]
+    plus: NDArray[np.float64]
+    ground: NDArray[np.float64]
+
+
 @dataclass(frozen=True)
 class Network:
     """All of a circuit's rails; pixels of one sort."""
@@ -70,6 +85,16 @@ class Network:
     leaks: tuple[Leak, ...] = ()
     origin: Place | None = None
     """Where in the piece file it is described."""
+
+    @cached_property
+    def copper(self) -> Copper:
+        """All wires as arrays, in their order."""
+        return Copper(
+            start=np.array([wire.start for wire in self.wires], dtype=np.int64),
+            end=np.array([wire.end for wire in self.wires], dtype=np.int64),
+            plus=np.array([wire.plus for wire in self.wires], dtype=np.float64),
+            ground=np.array([wire.ground for wire in self.wires], dtype=np.float64),
+        )
 
 
 def copper_factor(temperature: float) -> float:
@@ -134,33 +159,25 @@ def _islands(network: Network) -> Iterable[Problem]:
     """Pixels and boards that one of the rails doesn't reach from the pack."""
     for rail in ("plus", "ground"):
         reached = reached_from(network, rail)
-        dark = [index for index, place in enumerate(network.pixels) if place not in reached]
-        boards = [place for place, _ in network.loads if place not in reached]
-        if dark or boards:
-            found = f"pixels {dark[0]} to {dark[-1]}" if len(dark) > 1 else f"pixel {dark[0]}" if dark else "the board"
+        dark = np.flatnonzero(~reached[np.array(network.pixels, dtype=np.int64)])
+        boards = [place for place, _ in network.loads if not reached[place]]
+        if len(dark) or boards:
+            found = f"pixels {dark[0]} to {dark[-1]}" if len(dark) > 1 else f"pixel {dark[0]}" if len(dark) else ""
             yield Problem(
                 "POWER-017",
-                f"no {rail} wire leads from the pack to {'these pixels' if dark else 'the board'}",
-                f"{found} without {rail}",
+                f"no {rail} wire leads from the pack to {'these pixels' if len(dark) else 'the board'}",
+                f"{found or 'the board'} without {rail}",
                 "a feed with both conductors from the pack, or a run that has one",
                 "add a feed to this run, or connect the missing conductor",
                 network.origin,
             )
 
 
-def reached_from(network: Network, rail: str, start: int = 0) -> set[int]:
-    """Return the places that one rail, "plus" or "ground", connects with ``start``."""
-    neighbours: dict[int, list[int]] = {}
-    for wire in network.wires:
-        if math.isfinite(wire.plus if rail == "plus" else wire.ground):
-            neighbours.setdefault(wire.start, []).append(wire.end)
-            neighbours.setdefault(wire.end, []).append(wire.start)
-    reached, waiting = {start}, [start]
-    while waiting:
-        for place in neighbours.get(waiting.pop(), ()):
-            if place not in reached:
-                reached.add(place)
-                waiting.append(place)
+def reached_from(network: Network, rail: str) -> NDArray[np.bool_]:
+    """Return (n_place,) whether one rail, "plus" or "ground", connects each place with the pack."""
+    copper = network.copper
+    is_there = np.isfinite(copper.plus if rail == "plus" else copper.ground)
+    reached: NDArray[np.bool_] = spread(network.n_place, copper.start, copper.end, is_there, 0)
     return reached
 
 
