@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.firmware import FirmwareBuild, build, write_firmware
+from lampwright.firmware import FirmwareBuild, build, variables_end, write_firmware
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
 from lampwright.rehearsal import CircuitRehearsal, Part, Plan, rehearse_circuit
@@ -49,7 +49,9 @@ def rehearse_small(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Ou
             edit(folder / "firmware")
         built = build(source)
         plan = Plan(show_seconds=show_seconds, after_reset_seconds=3.0)
-        seen = rehearse_circuit(Part(show, built.image), plan, lambda _count: None)
+        seen = rehearse_circuit(
+            Part(show, built.image, variables_end=variables_end(built.ram_map)), plan, lambda _count: None
+        )
         return Outcome(show, built, seen, judge(show, seen, plan, 16e6))
 
     return run

@@ -148,3 +148,28 @@ def test_a_bit_at_the_edge_of_its_window_does_not_bear_a_clock_that_is_wrong(reh
     finding = next(finding for finding in outcome.findings if finding.code == "REHEARSAL-014")
     # 8 cycles of 62.5 ns are 500 ns, of 550 allowed; a tenth slower they are 556
     assert re.fullmatch(r"right at 0\.008 %; 10 % slow: \d+ bits outside their windows", finding.value), finding.value
+
+
+def test_a_stack_that_comes_down_to_the_variables_is_caught(rehearse_small: Rehearse) -> None:
+    dig = """
+        extern char __heap_start;
+        static __attribute__((noinline)) uint8_t dig()
+        {
+            return SP < (uint16_t)&__heap_start + 30 ? 0 : (uint8_t)(dig() + PINB);
+        }
+        int main()
+        {
+            reset_cause = reset_cause + (dig() & 0);
+    """
+    outcome = rehearse_small(replace("main.cpp", "int main()\n{", dig))
+    finding = outcome.failed["REHEARSAL-016"]
+    untouched = int(re.fullmatch(r"(\d+) bytes of RAM never reached", finding.value).group(1))  # type: ignore[union-attr]
+    assert 20 < untouched < 30
+
+
+def test_how_much_ram_the_stack_never_reached_is_told(rehearse_small: Rehearse) -> None:
+    outcome = rehearse_small()
+    told = next(finding for finding in outcome.findings if finding.code == "REHEARSAL-016")
+    free = outcome.built.ram_there - outcome.built.ram_used
+    untouched = int(told.value.partition(" ")[0])
+    assert 0 < free - untouched < 120

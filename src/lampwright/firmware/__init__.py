@@ -9,7 +9,7 @@ from lampwright.firmware.build import FirmwareBuild, build
 from lampwright.firmware.compiler import Compiler, PathCompiler, WheelCompiler
 from lampwright.firmware.compiler_choice import find_compiler
 from lampwright.firmware.compiler_wasi import WasiCompiler
-from lampwright.firmware.image import RamSymbol
+from lampwright.firmware.image import RamSymbol, variables_end
 from lampwright.firmware.pins import SourceRun
 from lampwright.firmware.write import FirmwareSource, refusals, write_firmware
 
@@ -25,5 +25,6 @@ __all__ = [
     "build",
     "find_compiler",
     "refusals",
+    "variables_end",
     "write_firmware",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -44,6 +45,11 @@ def ram_map(elf: Path) -> tuple[RamSymbol, ...]:
             and _RAM_OFFSET <= symbol["st_value"] < _EEPROM_OFFSET
         ]
     return tuple(sorted(symbols, key=lambda symbol: (symbol.address, symbol.name)))
+
+
+def variables_end(symbols: Sequence[RamSymbol]) -> int:
+    """Return the first RAM address after all variables, from which the stack's room goes up to the top."""
+    return max((symbol.address + symbol.size for symbol in symbols), default=0)
 
 
 def _plain_name(name: str) -> str:

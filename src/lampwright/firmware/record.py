@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lampwright.firmware.image import RamSymbol
+from lampwright.firmware.image import RamSymbol, variables_end
 
 SECTIONS = {".data": "starts with a value", ".bss": "starts at zero", ".noinit": "lives through a reset"}
 """What an ELF section means to a maker."""
@@ -30,6 +30,5 @@ def record_text(
     for symbol in symbols:
         meaning = SECTIONS.get(symbol.section, symbol.section)
         lines.append(f"{symbol.address:#08x}  {symbol.size:>5}  {symbol.name:<28}  {meaning}")
-    end = max((symbol.address + symbol.size for symbol in symbols), default=0)
-    lines.append(f"{end:#08x}  {'':>5}  from here up to the top: stack")
+    lines.append(f"{variables_end(symbols):#08x}  {'':>5}  from here up to the top: stack")
     return "\n".join(lines) + "\n"

@@ -15,6 +15,9 @@ EEPROM_ENDURANCE = 100_000
 SERVICE_HOURS = 1000
 """That a board's EEPROM should last; some two hundred evenings (common practice, no source). [h]"""
 
+LEAST_UNTOUCHED = 32
+"""Between stack and variables, for an interrupt that comes at the deepest place (common practice, no source). [byte]"""
+
 PERIOD_TOLERANCE = 1e-4
 """Share by which a frame may differ from what the clock's error makes of it."""
 
@@ -29,6 +32,8 @@ def judge_chip(show: CircuitShow, seen: CircuitRehearsal) -> Iterator[Finding]:
         yield _wear(seen, seen.most_eeprom_writes)
     if seen.clock_trials:
         yield _clocks(show, seen)
+    if seen.untouched_ram is not None:
+        yield _stack(seen, seen.untouched_ram)
 
 
 def _watchdog(seen: CircuitRehearsal, count: int) -> Finding:
@@ -63,6 +68,23 @@ def _wear(seen: CircuitRehearsal, most: int) -> Finding:
         ""
         if passed
         else "build the firmware again; if you changed its source: write less often, and not always the same cells",
+        BASIS,
+    )
+
+
+def _stack(seen: CircuitRehearsal, untouched: int) -> Finding:
+    passed = untouched >= LEAST_UNTOUCHED
+    return Finding(
+        "REHEARSAL-016",
+        Severity.PASS if passed else Severity.FAIL,
+        seen.name,
+        "the stack keeps clear of the variables" if passed else "the stack comes down to the variables",
+        f"{untouched} bytes of RAM never reached" if untouched else "no byte between them left",
+        f"at least {LEAST_UNTOUCHED} bytes",
+        None,
+        ""
+        if passed
+        else "drive fewer pixels on this circuit; if you changed the source: smaller local arrays, no recursion",
         BASIS,
     )
 

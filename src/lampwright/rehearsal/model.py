@@ -96,6 +96,8 @@ class CircuitRehearsal:
     """Of any one cell, in the undisturbed part; ``None`` where unknown."""
     undisturbed_seconds: float = 0.0
     clock_trials: tuple[ClockTrial, ...] = ()
+    untouched_ram: int | None = None
+    """Bytes between the variables and the lowest place that the stack reached; ``None`` where unknown."""
 
 
 @dataclass(frozen=True)

@@ -17,3 +17,5 @@ class Part:
     """From a reset to the first instruction, as the fuses set it. [s]"""
     kept_clock: range | None = None
     """RAM addresses of the clock that is kept through resets, two slots of one size; only faults need it."""
+    variables_end: int | None = None
+    """First RAM address after all variables; without it nothing is said of the stack."""

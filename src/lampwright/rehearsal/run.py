@@ -64,6 +64,8 @@ def rehearse_circuit(part: Part, plan: Plan, progress: Callable[[int], None]) ->
     lines = listening_lines(part.show)
     chip = EmulatedChip(part.image, board.clock.value, lines, board.chip, start_up=part.start_up)
     seen = Stage(part.show, chip, plan, progress).rehearse()
+    if part.variables_end is not None:
+        seen = dataclasses.replace(seen, untouched_ram=chip.untouched_ram(part.variables_end))
     if seen.stopped is not None:
         return seen
     return dataclasses.replace(seen, clock_trials=try_clocks(part, clock_errors(board.clock_tolerance.value)))

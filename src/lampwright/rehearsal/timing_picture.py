@@ -103,7 +103,10 @@ def _say(counts: Mapping[int, int], clock: float, bad: int) -> str:
 
 
 def _many(count: int) -> str:
-    return f"{count / 1e6:.3g} million" if count >= 1e6 else str(count)
+    if count < 1_000_000:
+        return str(count)
+    millions = count / 1e6
+    return f"{millions:,.0f} million" if millions >= 100 else f"{millions:.3g} million"
 
 
 def _draw_scale(pen: ImageDraw.ImageDraw, top: float, longest: float, font: Font) -> None:

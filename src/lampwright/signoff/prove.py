@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, write_firmware
+from lampwright.firmware import Compiler, FirmwareBuild, build, find_compiler, variables_end, write_firmware
 from lampwright.rehearsal import (
     Earlier,
     FaultPlan,
@@ -90,7 +90,7 @@ def prove(
     is not run again.
     """
     parts = [
-        Part(show, built.image, built.source.pacing.startup, kept_clock(built.ram_map))
+        Part(show, built.image, built.source.pacing.startup, kept_clock(built.ram_map), variables_end(built.ram_map))
         for show, built in zip(firmware.report.shows, firmware.builds, strict=True)
     ]
     begun = False
