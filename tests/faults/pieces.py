@@ -38,6 +38,8 @@ pin = "PD6"
 [[circuit.run.section]]
 on = "post"
 {garland}
+[standby]
+{standby}
 [show]
 rate = "10 /s"
 brightness = "20 %"
@@ -59,18 +61,26 @@ sag = "0.1 m"
 
 
 def row(
-    count: int = 4, failures: int = 1, lit: str = "75 %", length: str = "1 m", feed: str = "", *, garland: bool = False
+    count: int = 4,
+    failures: int = 1,
+    lit: str = "75 %",
+    length: str = "1 m",
+    feed: str = "",
+    standby: str = "",
+    *,
+    garland: bool = False,
 ) -> Layout:
     """Return posts in a row, each a circuit of its own, a garland from each to the next if wanted."""
+    hung = _GARLAND if garland else ""
     text = _HEAD.format(
-        failures=failures, lit=lit, length=length, count=count, feed=feed, garland=_GARLAND if garland else ""
+        failures=failures, lit=lit, length=length, count=count, feed=feed, garland=hung, standby=standby
     )
     return lay_out(piece_from_text(text, Path("row.toml")))
 
 
 def one_line(count: int, lit: str) -> Layout:
     """Return posts in a row that one circuit goes along, from each to the next."""
-    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="")
+    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="", standby="")
     sections = "\n[[circuit.run.section]]\n".join(f'on = "post {i}"' for i in range(1, count + 1))
     text = text.replace('each = "post"\n', "").replace('on = "post"', sections)
     return lay_out(piece_from_text(text, Path("line.toml")))

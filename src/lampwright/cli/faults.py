@@ -13,6 +13,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
+from lampwright.cli.fault_starts import print_starts
 from lampwright.cli.options import AsJson, PieceFile
 from lampwright.cli.table import FindingsTable, findings_json
 from lampwright.faults import (
@@ -26,6 +27,7 @@ from lampwright.faults import (
     compare_arrangements,
     draw_outage,
     judge_odds,
+    judge_starts,
     judge_survival,
     pack_case,
     plan_spares,
@@ -46,6 +48,14 @@ Pictures = Annotated[
 Nights = Annotated[
     int,
     Parameter(name="--spares", help="Also tell what to bring for so many nights.", validator=Number(gte=0, lte=1000)),
+]
+People = Annotated[
+    int,
+    Parameter(
+        name="--starts",
+        help="Also tell how far circuits run apart when so many people switch them on.",
+        validator=Number(gte=0, lte=100),
+    ),
 ]
 Repair = Annotated[
     bool, Parameter(name="--repair", negative="", help="Also tell the crew what to do about each fault.")
@@ -76,6 +86,7 @@ def faults(
     arrangements: Arrangements = False,
     beside: Beside = (),
     spares: Nights = 0,
+    starts: People = 0,
     repair: Repair = False,
     as_json: AsJson = False,
 ) -> int:
@@ -87,7 +98,8 @@ def faults(
     found = survey(layout)
     odds = work_out_odds(found.body)
     planned = plan_spares(found.body, spares) if spares else ()
-    findings = (judge_survival(found), judge_odds(found, odds))
+    begun = judge_starts(found.body)
+    findings = (judge_survival(found), judge_odds(found, odds), *([begun] if begun else []))
     is_broken = any(finding.severity is Severity.FAIL for finding in findings)
     others = {path.name: survey(lay_out(read_piece(path))).body for path in beside}
     compared: tuple[Arrangement, ...] = ()
@@ -116,6 +128,8 @@ def faults(
             _print_arrangements(console, compared)
         if planned:
             _print_spares(console, planned, spares)
+        if starts:
+            print_starts(console, layout, found.body, starts)
         if repair:
             console.print()
             for facts in repairs(found.body):

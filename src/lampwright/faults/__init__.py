@@ -11,6 +11,7 @@ from lampwright.faults.picture import draw_outage
 from lampwright.faults.repair import repairs
 from lampwright.faults.shares import shares_lit
 from lampwright.faults.spares import CONFIDENCE, Spare, pack_case, plan_spares
+from lampwright.faults.starts import Starts, judge_starts, switch_on
 from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
 __all__ = [
@@ -19,16 +20,19 @@ __all__ = [
     "Odds",
     "Outage",
     "Spare",
+    "Starts",
     "Survey",
     "cheapest_enough",
     "compare_arrangements",
     "draw_outage",
     "judge_odds",
+    "judge_starts",
     "judge_survival",
     "pack_case",
     "plan_spares",
     "repairs",
     "shares_lit",
     "survey",
+    "switch_on",
     "work_out_odds",
 ]

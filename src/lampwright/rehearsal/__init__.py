@@ -10,7 +10,7 @@ from lampwright.rehearsal.model import CircuitRehearsal, Plan, Rehearsal
 from lampwright.rehearsal.part import Part
 from lampwright.rehearsal.picture import draw_rehearsal
 from lampwright.rehearsal.run import rehearse, rehearse_circuit
-from lampwright.rehearsal.timekeeping import judge_timekeeping
+from lampwright.rehearsal.timekeeping import apart_after, judge_timekeeping, noticed_after
 from lampwright.rehearsal.timing_picture import draw_timing
 
 __all__ = [
@@ -22,12 +22,14 @@ __all__ = [
     "Part",
     "Plan",
     "Rehearsal",
+    "apart_after",
     "draw_countdown",
     "draw_rehearsal",
     "draw_timing",
     "inject_faults",
     "judge_timekeeping",
     "kept_clock",
+    "noticed_after",
     "rehearse",
     "rehearse_circuit",
 ]

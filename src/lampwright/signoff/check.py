@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.faults import judge_survival, survey
+from lampwright.faults import judge_starts, judge_survival, survey
 from lampwright.findings.model import Finding, Severity
 from lampwright.firmware import refusals
 from lampwright.layout import CircuitLayout, Layout, check_layout, lay_out
@@ -84,11 +84,17 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     whole = (
         *check_layout(layout),
         *check_rigging(layout),
-        judge_survival(survey(layout)),
+        *_faults(layout),
         check_levels(piece),
         *flashes,
     )
     return Report(piece, layout, shows, draws, rails, (*findings, *whole))
+
+
+def _faults(layout: Layout) -> tuple[Finding, ...]:
+    surveyed = survey(layout)
+    starts = judge_starts(surveyed.body)
+    return (judge_survival(surveyed), *([starts] if starts else []))
 
 
 def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:
