@@ -25,8 +25,10 @@ from sectionproperties.pre.library import circular_hollow_section
 from lampwright.layout.catenary import hang
 from lampwright.layout.loaded import swing
 from lampwright.parts import Tube, find
-from lampwright.piece.model import Base, Member, Straight
+from lampwright.piece.model import Base, Hoop, Member, Straight
+from lampwright.rigging.hoops import LATERAL, crown_sway
 from lampwright.rigging.posts import Tie, ballast, burden_of, tube_section, wind_moment
+from lampwright.rigging.sliding import press_needed
 from lampwright.rigging.spans import DIRECTIONS
 from lampwright.rigging.wind import CYLINDER_DRAG, STRIP_DRAG, STRIP_THICKNESS, beaufort, pressure
 
@@ -153,6 +155,38 @@ def test_garland_in_wind_swings_and_pulls_as_worked_out() -> None:
     curve = hang(float(plane.width), float(plane.rise), 0.30)
     assert float(plane.load * curve.parameter) == pytest.approx(60.76, rel=2e-4)
     assert float(curve.greatest_tension(plane.load)) == pytest.approx(61.97, rel=2e-4)
+
+
+@pytest.mark.parametrize(("width", "height"), [(2.4, 2.6), (0.5, 3.0), (3.0, 1.7)])
+@pytest.mark.parametrize(("load", "pull"), [(3.0, 0.0), (0.0, 20.0), (3.0, -20.0)])
+def test_crown_of_a_hoop_sways_as_pynite_frames_do(width: float, height: float, load: float, pull: float) -> None:
+    tube = find(Tube, "conduit-1")
+    modulus, area_moment = tube.modulus.value, tube_section(tube).area_moment
+    radius = width / 2
+    leg = height - radius
+    arc = [(-radius * math.cos(a), leg + radius * math.sin(a)) for a in np.linspace(0.0, math.pi, 81)]
+    ends = [(-radius, 0.0), *arc, (radius, 0.0)]
+    frame = FEModel3D()
+    frame.add_material("metal", modulus, modulus / (2 * (1 + LATERAL)), LATERAL, 0.0)
+    frame.add_section("tube", 1.0, area_moment, area_moment, 2 * area_moment)
+    for i, (x, z) in enumerate(ends):
+        frame.add_node(f"node {i}", x, 0.0, z)
+    for i in range(len(ends) - 1):
+        frame.add_member(f"piece {i}", f"node {i}", f"node {i + 1}", "metal", "tube")
+        frame.add_member_dist_load(f"piece {i}", "FY", load, load)
+    for i in (0, len(ends) - 1):
+        frame.def_support(f"node {i}", True, True, True, True, True, True)
+    crown = f"node {len(ends) // 2}"
+    frame.add_node_load(crown, "FY", pull)
+    frame.analyze_linear()
+    ours = crown_sway(Hoop(width, height), modulus * area_moment, load, np.array([pull]))
+    # 80 chords in place of the half circle are 0.006 % shorter than it.
+    assert float(ours[0]) == pytest.approx(frame.nodes[crown].DY["Combo 1"], rel=5e-4)
+
+
+def test_base_is_pressed_down_as_hard_as_worked_out() -> None:
+    # A push of 43 N with friction 0.4 and safety 1.5 needs 161.25 N (recomputed).
+    assert float(press_needed(43.0, 0.4)) == pytest.approx(161.25)
 
 
 def test_base_is_as_heavy_as_worked_out() -> None:

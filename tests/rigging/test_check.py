@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 
 import numpy as np
@@ -11,6 +12,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
 from lampwright.rigging import check_rigging
 from lampwright.rigging.check import load_piece
+from lampwright.rigging.sliding import grip_mass
 from lampwright.rigging.spans import TUG, film_mass, rig_spans, span_pulls, tugged_tension
 
 Build = Callable[..., Layout]
@@ -130,6 +132,38 @@ def test_base_is_weighed_and_a_shallow_socket_warned_of(row: Build) -> None:
     assert foot('base = { mass = "2 kg", reach = "0.4 m" }') is Severity.FAIL
     assert foot('base = { mass = "200 kg", reach = "0.4 m" }') is Severity.PASS
     assert foot("") is Severity.NOTE
+
+
+def test_light_base_slides_before_it_tips(row: Build) -> None:
+    def slides(mass: str, reach: str = "1.5 m") -> Finding:
+        base = f'base = {{ mass = "{mass}", reach = "{reach}" }}'
+        return found(row(('socket = "0.5 m"', base)), "RIGGING-009")
+
+    assert slides("3 kg").severity is Severity.FAIL
+    assert slides("10 kg").severity is Severity.PASS
+    wide = row(('socket = "0.5 m"', 'base = { mass = "3 kg", reach = "6 m" }'))
+    assert found(wide, "RIGGING-006").severity is Severity.PASS  # so wide that it doesn't tip
+    assert found(wide, "RIGGING-009").severity is Severity.FAIL
+    assert found(wide, "RIGGING-008").severity is Severity.FAIL  # and so it comes down earlier than was promised
+
+
+def test_base_needs_no_grip_without_wind_or_pull(row: Build) -> None:
+    layout = row(('socket = "0.5 m"', 'base = { mass = "30 kg", reach = "0.4 m" }'))
+    lone = dataclasses.replace(load_piece(layout, 0.0).standing[0], ties=())
+    assert grip_mass(lone, 0.0) == 0.0
+    assert 0.0 < grip_mass(lone, 12.0) < grip_mass(lone, 16.0)
+
+
+def test_hoop_that_sways_is_warned_of(row: Build) -> None:
+    def crown(tube: str) -> Finding:
+        hoop = ('shape = "straight"\nlength = "2.4 m"', 'shape = "hoop"\nwidth = "1.2 m"\nheight = "3.6 m"')
+        tops = ('from = "top", to = "next top"', 'from = "crown", to = "next crown"')
+        finding = found(row(hoop, tops, ('"conduit-1"', f'"{tube}"')), "RIGGING-005")
+        assert "crown" in finding.summary
+        return finding
+
+    assert crown("conduit-1-2").severity is Severity.WARN
+    assert crown("conduit-1-1-4").severity is Severity.PASS
 
 
 def test_member_of_unknown_tube_is_said_not_to_be_judged(row: Build) -> None:

@@ -8,8 +8,10 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
 from lampwright.piece.model import Brief, Member
 from lampwright.rigging.carriers import carrier_findings
+from lampwright.rigging.hoops import hoop_findings
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
 from lampwright.rigging.posts import burden_of, ties_of
+from lampwright.rigging.sliding import holds_its_ground, sliding_findings
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls
 from lampwright.rigging.standing import standing_findings
 from lampwright.rigging.wind import GUST_FACTOR, STRIKE_GUST, beaufort
@@ -24,6 +26,8 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
     return (
         *carrier_findings(layout, loading),
         *standing_findings(loading),
+        *hoop_findings(loading),
+        *sliding_findings(loading),
         *_unknown_tubes(layout.piece.brief, layout.piece.members),
         _take_down(layout),
     )
@@ -117,8 +121,10 @@ def _first_limit(layout: Layout) -> float:
 def _holds(layout: Layout, gust: float) -> bool:
     """Return whether nothing that is known is beyond its limit in gusts of this speed."""
     loading = load_piece(layout, gust)
-    return use_of(loading) <= 1 and all(
-        standing.burden.stress <= allowed_stress(standing.tube) for standing in loading.standing
+    return (
+        use_of(loading) <= 1
+        and holds_its_ground(loading)
+        and all(standing.burden.stress <= allowed_stress(standing.tube) for standing in loading.standing)
     )
 
 

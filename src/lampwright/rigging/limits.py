@@ -39,6 +39,14 @@ class Loading:
     standing: tuple[Standing, ...]
 
 
+def by_kind(loading: Loading) -> list[list[Standing]]:
+    """Return the members that stand, those of like tube, shape and foot together."""
+    kinds: dict[object, list[Standing]] = {}
+    for standing in loading.standing:
+        kinds.setdefault((standing.member.shape, standing.member.support), []).append(standing)
+    return list(kinds.values())
+
+
 def knotted_strength(cord: Cord) -> float:
     """Return what a cord bears with a knot or clamp in it. [N]"""
     return cord.strength.value * (1 - cord.knot_loss.value)

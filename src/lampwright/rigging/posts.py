@@ -34,7 +34,7 @@ class Burden:
 
     moment: float  # about the foot of one leg [N m]
     stress: float  # in the tube at the foot [Pa]
-    sway: float  # of the top; nan for a hoop, whose bend twists [m]
+    sway: float  # of the top; nan for a hoop, whose crown's sway is worked out in ``hoops`` [m]
     gone: str
     """The span whose loss makes it worst, or nothing."""
 
