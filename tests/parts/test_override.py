@@ -45,8 +45,8 @@ def test_a_figure_that_is_not_there_names_the_nearest() -> None:
     assert caught.value.render() == (
         'error PARTS-002: a pack has no figure "current_limt"\n'
         'found:   "current_limt"\n'
-        "allowed: charge, cell_voltage, output_voltage, efficiency, current_limit, shutoff_current, "
-        "shutoff_delay, mass\n"
+        "allowed: charge, cell_voltage, output_voltage, efficiency, current_limit, total_limit, "
+        "output_tolerance, shutoff_current, shutoff_delay, charge_power, charge_efficiency, mass\n"
         'do:      did you mean "current_limit"?   (lampwright explain PARTS-002)'
     )
 

@@ -21,6 +21,7 @@ from lampwright.parts.model import (
     Fuse,
     LineTiming,
     Pack,
+    Port,
     Resistor,
     Status,
     Strip,
@@ -30,7 +31,7 @@ from lampwright.parts.model import (
 )
 from lampwright.units import Kind, MakerError, Problem, parse
 
-PartT = TypeVar("PartT", Strip, Pack, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord)
+PartT = TypeVar("PartT", Strip, Pack, Port, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord)
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class Catalogue:
 
     strips: Mapping[str, Strip]
     packs: Mapping[str, Pack]
+    ports: Mapping[str, Port]
     boards: Mapping[str, Board]
     wires: Mapping[str, Wire]
     fuses: Mapping[str, Fuse]
@@ -54,6 +56,7 @@ class Catalogue:
         shelves: dict[type[Any], Mapping[str, Any]] = {
             Strip: self.strips,
             Pack: self.packs,
+            Port: self.ports,
             Board: self.boards,
             Wire: self.wires,
             Fuse: self.fuses,
@@ -73,6 +76,7 @@ def load_catalogue() -> Catalogue:
     return Catalogue(
         strips=_by_name(_strips(_read("strips"))),
         packs=_by_name(_packs(_read("packs"))),
+        ports=_by_name([Port(**_figures(Port, row), **_labels(row)) for row in _read("ports")["port"]]),
         boards=_by_name(_boards(_read("boards"))),
         wires=_by_name([Wire(**_figures(Wire, row), **_labels(row)) for row in _read("wire")["wire"]]),
         fuses=_by_name(_fuses(_read("fuses"))),
@@ -178,12 +182,19 @@ def _timing(row: Mapping[str, Any]) -> LineTiming:
 def _packs(raw: dict[str, Any]) -> list[Pack]:
     shared = raw["shared"]
     cold = tuple((parse(degrees, "temperature"), parse(share, "share")) for degrees, share in shared["cold_capacity"])
+    load = tuple((parse(part, "share"), parse(share, "share")) for part, share in shared["load_efficiency"])
+    age = tuple((float(cycles), parse(share, "share")) for cycles, share in shared["age_capacity"])
     return [
         Pack(
             **_labels(row),
-            **_figures(Pack, {**shared, **row}),
+            # the ports of a class share what one of them may give, unless its row says otherwise
+            **_figures(Pack, {"total_limit": row["current_limit"], **shared, **row}),
             cold_capacity=cold,
             cold_source=shared["cold_source"],
+            load_efficiency=load,
+            load_source=shared["load_source"],
+            age_capacity=age,
+            age_source=shared["age_source"],
         )
         for row in raw["pack"]
     ]

@@ -10,6 +10,7 @@ from lampwright.parts.model import (
     Diode,
     Fuse,
     Pack,
+    Port,
     Resistor,
     Strip,
     Tube,
@@ -17,7 +18,7 @@ from lampwright.parts.model import (
 )
 from lampwright.units import Kind
 
-Part = Strip | Pack | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord
+Part = Strip | Pack | Port | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord
 
 FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Strip: {
@@ -47,10 +48,15 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "output_voltage": "voltage",
         "efficiency": "share",
         "current_limit": "current",
+        "total_limit": "current",
+        "output_tolerance": "share",
         "shutoff_current": "current",
         "shutoff_delay": "time",
+        "charge_power": "power",
+        "charge_efficiency": "share",
         "mass": "mass",
     },
+    Port: {"current_limit": "current", "voltage_least": "voltage", "voltage_most": "voltage"},
     Board: {
         "clock": "frequency",
         "clock_tolerance": "share",
@@ -94,6 +100,7 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
 NOUNS: dict[type[Part], str] = {
     Strip: "strip",
     Pack: "pack",
+    Port: "port",
     Board: "board",
     Wire: "wire",
     Fuse: "fuse",
@@ -107,7 +114,15 @@ NOUNS: dict[type[Part], str] = {
 """What a maker calls each kind of part."""
 
 MAY_BE_ZERO = frozenset(
-    {"quiescent_current", "shutoff_current", "shutoff_delay", "clock_tolerance", "supply_tolerance", "stack_reserve"}
+    {
+        "quiescent_current",
+        "shutoff_current",
+        "shutoff_delay",
+        "output_tolerance",
+        "clock_tolerance",
+        "supply_tolerance",
+        "stack_reserve",
+    }
 )
 """Figures for which zero makes sense; every other one must be above it."""
 
@@ -139,10 +154,15 @@ MOST: dict[type[Part], dict[str, str]] = {
         "output_voltage": "60 V",
         "efficiency": "100 %",
         "current_limit": "100 A",
+        "total_limit": "100 A",
+        "output_tolerance": "20 %",
         "shutoff_current": "100 A",
         "shutoff_delay": "1 d",
+        "charge_power": "1 kW",
+        "charge_efficiency": "100 %",
         "mass": "1000 kg",
     },
+    Port: {"current_limit": "100 A", "voltage_least": "60 V", "voltage_most": "60 V"},
     Board: {
         "clock": "1000 MHz",
         "clock_tolerance": "50 %",

@@ -96,14 +96,35 @@ class Pack:
     charge: Figure  # rated, at cell voltage [C]
     cell_voltage: Figure  # [V]
     output_voltage: Figure  # [V]
-    efficiency: Figure  # of the converter [1]
+    efficiency: Figure  # of the converter, at its best load [1]
     current_limit: Figure  # continuous, at the output in use [A]
+    total_limit: Figure  # continuous, of all its outputs together [A]
+    output_tolerance: Figure  # by how much the outputs of two alike may be off what is stated [1]
     shutoff_current: Figure  # below this the pack may switch itself off [A]
     shutoff_delay: Figure  # after this long [s]
+    charge_power: Figure  # what it takes from its charger [W]
+    charge_efficiency: Figure  # share of the charger's energy that the cells keep, the slow end of charging in it [1]
+    load_efficiency: tuple[tuple[float, float], ...]
+    """(share of the current limit, share of the best efficiency), rising in load [1]."""
+    load_source: str
     cold_capacity: tuple[tuple[float, float], ...]
     """(temperature [K], share of rated capacity [1]), rising in temperature."""
     cold_source: str
+    age_capacity: tuple[tuple[float, float], ...]
+    """(full cycles, share of rated capacity [1]), rising in cycles."""
+    age_source: str
     mass: Figure  # [kg]
+
+
+@dataclass(frozen=True)
+class Port:
+    """What a standard lets an output give: by its socket and by what it advertises."""
+
+    name: str
+    title: str
+    current_limit: Figure  # [A]
+    voltage_least: Figure  # at the port, under load [V]
+    voltage_most: Figure  # [V]
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ def published() -> str:
     shelves: list[tuple[str, Mapping[str, Part]]] = [
         ("Strips", catalogue.strips),
         ("Packs", catalogue.packs),
+        ("Ports", catalogue.ports),
         ("Boards", catalogue.boards),
         ("Wire", catalogue.wires),
         ("Fuses", catalogue.fuses),
