@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lampwright.piece.model import Anchor, Circuit, FixedSection, Hold, Member, Run, Section, SpanSection
+from lampwright.piece.model import Anchor, Circuit, FixedSection, Hold, Member, Run, Section, SpanSection, limit_of
 from lampwright.piece.names import NamesTaken
+from lampwright.piece.packs import check_bank, read_bank
 from lampwright.piece.points import Copy, Stand, find_anchor
 from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry
@@ -23,7 +24,7 @@ from lampwright.piece.wires import (
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
-"""Share of the pack's limit that a circuit may draw unless the maker says otherwise (common practice, no source)."""
+"""Share of one pack's limit that a circuit may draw unless the maker says otherwise (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -53,10 +54,11 @@ def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit
             runs = _runs(entry, setting, listed.path, report, reported)
             if not runs and not reported:
                 report.at_value(listed.path, _circuit_empty(name))
-            cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * entry.pack.current_limit.value
+            bank = read_bank(entry)
+            cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * limit_of(entry.pack, bank)
             wiring = read_wiring(entry, report.locations.value(listed.path))
             circuits.append(
-                Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring, read_readings(entry))
+                Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring, read_readings(entry), bank)
             )
     return tuple(circuits)
 
@@ -103,6 +105,7 @@ def _circuit_empty(name: str) -> Problem:
 def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
     """Check what holds for an entry whatever its members are."""
     runs = list(enumerate(entry.run))
+    check_bank(entry, path, report)
     check_readings(entry, path, report)
     taken = NamesTaken("run", report)
     pins: dict[str, str] = {}

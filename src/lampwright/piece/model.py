@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
@@ -10,7 +11,7 @@ from pathlib import Path
 
 from lampwright.look.source import Value
 from lampwright.parts import find
-from lampwright.parts.model import Board, Cord, Pack, Strip, Tube, Wire
+from lampwright.parts.model import Board, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.units.errors import Place
 
 
@@ -35,6 +36,10 @@ class Brief:
     coldest: float  # [K]
     wind: float  # [m/s]
     survive: Survive
+    recharge: float | None = None
+    """Time at the charger before the next night; ``None``: not stated. [s]"""
+    is_flown: bool = False
+    """Whether the piece travels by air."""
 
 
 @dataclass(frozen=True)
@@ -232,9 +237,53 @@ class Run:
     head: Head = Head()
 
 
+class Joined(Enum):
+    """How the packs of a circuit come together."""
+
+    IN_TURN = "in turn"
+    """One at a time, changed by hand."""
+    IDEAL_DIODE = "ideal diode"
+    PLAIN_DIODE = "plain diode"
+
+
+@dataclass(frozen=True)
+class Bank:
+    """A circuit's packs, all of one part, and what is between them and the lead."""
+
+    count: int = 1
+    joined: Joined = Joined.IN_TURN
+    diode: Diode | None = None
+    """Of each pack, where they are joined by diodes."""
+    port: Port | None = None
+    """What the output in use is by its standard, if the maker says."""
+    cycles: float | None = None
+    """Full cycles that the packs have been through, if the maker says."""
+    other_ports: float = 0.0
+    """What else each pack feeds through its other ports. [A]"""
+    keep_awake: float = math.inf
+    """Resistor across the output of each pack, before its diode. [ohm]"""
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether several packs feed the circuit at once."""
+        return self.count > 1 and self.joined is not Joined.IN_TURN
+
+
+def total_of(pack: Pack) -> float:
+    """Return what all outputs of a pack give together; who states more for one of them has stated it for all. [A]"""
+    return max(pack.total_limit.value, pack.current_limit.value)
+
+
+def limit_of(pack: Pack, bank: Bank) -> float:
+    """Return what one pack of a bank may give its circuit: by its label, its port, and what else draws from it. [A]"""
+    awake = pack.output_voltage.value / bank.keep_awake
+    of_port = bank.port.current_limit.value if bank.port is not None else math.inf
+    return min(pack.current_limit.value, of_port, total_of(pack) - bank.other_ports) - awake
+
+
 @dataclass(frozen=True)
 class Circuit:
-    """One pack, one board, its runs. All its runs carry the same strip part."""
+    """One pack or bank of packs, one board, its runs. All its runs carry the same strip part."""
 
     name: str
     number: int
@@ -247,6 +296,12 @@ class Circuit:
     runs: tuple[Run, ...]
     wiring: Wiring = field(default_factory=Wiring)
     readings: tuple[Reading, ...] = ()
+    bank: Bank = Bank()
+
+    @property
+    def pack_limit(self) -> float:
+        """What one pack may give this circuit, as :func:`limit_of`. [A]"""
+        return limit_of(self.pack, self.bank)
 
     @property
     def strip(self) -> Strip:

@@ -67,6 +67,8 @@ def _brief(entry: BriefEntry) -> Brief:
         coldest=entry.coldest,
         wind=entry.wind,
         survive=Survive(entry.survive.failures, entry.survive.lit),
+        recharge=entry.recharge,
+        is_flown=entry.travel == "by air",
     )
 
 

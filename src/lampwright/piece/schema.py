@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, Cord, Pack, Strip, Tube, Wire
+from lampwright.parts import Board, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
 
@@ -38,6 +38,8 @@ class BriefEntry(Table):
     coldest: Annotated[float, Quantity('"-5 degC"', "temperature", least="-40 degC", most="50 degC").field()]
     wind: Annotated[float, Quantity('"7 m/s"', "speed", least="0 m/s", most="60 m/s").field()]
     survive: SurviveEntry = Field(examples=['{ failures = 1, lit = "75 %" }'])
+    recharge: Annotated[float | None, Quantity('"12 h"', "time", least="1 min", most="7 d").field()] = None
+    travel: Annotated[str, Choice('"by air"', ("by land", "by air")).field()] = "by land"
 
 
 class RowEntry(Table):
@@ -154,6 +156,13 @@ class CircuitEntry(Table):
     name: Annotated[str, Name('"arch"').field()]
     each: Annotated[str | None, Name('"arch"').field()] = None
     pack: Annotated[Pack, PartChoice('"pack-20ah-2a4"', Pack).field()]
+    packs: Annotated[int, Whole("2", 1, 4).field()] = 1
+    joined: Annotated[str | None, Choice('"in turn"', ("in turn", "ideal diode", "plain diode")).field()] = None
+    diode: Annotated[Diode | None, PartChoice('"diode-1n5822"', Diode).field()] = None
+    port: Annotated[Port | None, PartChoice('"usb-c-3a"', Port).field()] = None
+    pack_cycles: Annotated[int | None, Whole("120", 0, 10_000).field()] = None
+    other_ports: Annotated[float, Quantity('"0.5 A"', "current", least="0 A", most="100 A").field()] = 0.0
+    keep_awake: Annotated[float | None, Quantity('"47 ohm"', "resistance", above="0 ohm", most="1 Mohm").field()] = None
     board: Annotated[Board, PartChoice('"m328p-16mhz-crystal"', Board).field()]
     current_cap: Annotated[float | None, Quantity('"1.9 A"', "current", above="0 A", most="100 A").field()] = None
     lead: CableEntry | None = None
