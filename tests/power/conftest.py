@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.parts import Board, Pack, Strip, find, override
-from lampwright.piece.model import Brief, Circuit, Ending, Piece, Run, ShowSheet, SourceMap, Standby, Survive
+from lampwright.piece.model import Bank, Brief, Circuit, Ending, Piece, Run, ShowSheet, SourceMap, Standby, Survive
 from lampwright.power import Draw, frame_currents, gather
 from lampwright.show.model import CircuitShow, Indicator, Limiter
 from lampwright.show.render import Block
@@ -24,12 +24,16 @@ BuildPiece = Callable[..., Piece]
 MeasureFrames = Callable[[CircuitShow, Frames], Draw]
 
 
+ONE_PACK = Bank()
+
+
 def layout_of(
     n_pixel: int,
     strip: Mapping[str, str],
     pack: Mapping[str, str],
     board: Mapping[str, str],
     current_cap: float | None,
+    bank: Bank,
 ) -> CircuitLayout:
     """Return one run of round figures: 20 + 20 + 20 mA a pixel, 1 mA dark, board 30 mA, pack 10 Ah and 2 A."""
     round_strip = {"red_current": "20 mA", "green_current": "20 mA", "blue_current": "20 mA"}
@@ -38,7 +42,7 @@ def layout_of(
     the_pack = override(find(Pack, "pack-10ah-2a"), pack)
     run = Run("strip", "PD6", the_strip, ())
     cap = 0.8 * the_pack.current_limit.value if current_cap is None else current_cap
-    circuit = Circuit("arch 1", 0, the_pack, the_board, cap, (run,))
+    circuit = Circuit("arch 1", 0, the_pack, the_board, cap, (run,), bank=bank)
     along = (np.arange(n_pixel) + 0.5) / 60
     xyz = np.stack([along, 0 * along, 0 * along], axis=1)
     return CircuitLayout(circuit, (RunLayout(run, 0, n_pixel, ()),), xyz, along)
@@ -59,8 +63,9 @@ def show_of() -> BuildShow:
         pack: Mapping[str, str] = {},
         board: Mapping[str, str] = {},
         current_cap: float | None = None,
+        bank: Bank = ONE_PACK,
     ) -> CircuitShow:
-        layout = layout_of(n_pixel, strip, pack, board, current_cap)
+        layout = layout_of(n_pixel, strip, pack, board, current_cap, bank)
         idle = layout.circuit.board.current.value + n_pixel * layout.circuit.strip.quiescent_current.value
         cap = round((layout.circuit.current_cap - idle) * 1e5) * 255
         limiter = Limiter((2000, 2000, 2000), cap)

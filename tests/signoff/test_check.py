@@ -36,6 +36,7 @@ def test_every_check_is_there_in_the_order_of_the_work(small: Small, told: Any) 
         "POWER-030",
         "POWER-031",
         "POWER-032",
+        "POWER-042",
         "RIGGING-007",
         "RIGGING-008",
         "FAULT-001",

@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.power.drain import energy_left, extra_load
 from lampwright.power.draw import Draw
-from lampwright.power.pack import cold_share, output_charge
+from lampwright.power.pack import cell_power
 from lampwright.signoff import Report
 
 MOST_POINTS = 900
@@ -19,13 +20,13 @@ def traces_of(report: Report) -> list[dict[str, Any]]:
     """Return each circuit's curves over standby and one pass, ready for JSON.
 
     ``draw`` is the highest current [A] within each of equal stretches of time, so that no peak is
-    lost; ``left`` is the share of the pack's charge at the end of each stretch, cold taken off;
+    lost; ``left`` is the share of the packs' energy at the end of each stretch, cold and age taken off;
     ``seconds`` is the length of a stretch.
     """
     curves = []
     for show, draw in zip(report.shows, report.draws, strict=True):
-        pack = show.layout.circuit.pack
-        charge = output_charge(pack) * cold_share(pack, report.piece.brief.coldest)
+        circuit = show.layout.circuit
+        energy = circuit.bank.count * energy_left(circuit, report.piece.brief.coldest)
         n_frame = draw.standby_frames + draw.pass_frames
         size = max(1, -(-n_frame // MOST_POINTS))
         current = draw.current[:n_frame]
@@ -35,8 +36,10 @@ def traces_of(report: Report) -> list[dict[str, Any]]:
                 "seconds": size * draw.frame_period,
                 "draw": _rounded(_highest(current, size)),
                 "cap": show.layout.circuit.current_cap,
-                "limit": pack.current_limit.value,
-                "left": _rounded(1 - _used(draw, current, size) / charge),
+                "limit": circuit.pack_limit,
+                "left": _rounded(
+                    1 - _used(draw, cell_power(circuit.pack, current + extra_load(circuit)), size) / energy
+                ),
             }
         )
     return curves
@@ -46,9 +49,9 @@ def _highest(values: NDArray[np.float64], size: int) -> NDArray[np.float64]:
     return np.maximum.reduceat(values, np.arange(0, len(values), size))
 
 
-def _used(draw: Draw, current: NDArray[np.float64], size: int) -> NDArray[np.float64]:
-    """Return the charge that has flown by the end of each stretch. [C]"""
-    return np.cumsum(np.add.reduceat(current, np.arange(0, len(current), size))) * draw.frame_period
+def _used(draw: Draw, power: NDArray[np.float64], size: int) -> NDArray[np.float64]:
+    """Return the energy that the cells have spent by the end of each stretch. [J]"""
+    return np.cumsum(np.add.reduceat(power, np.arange(0, len(power), size))) * draw.frame_period
 
 
 def _rounded(values: NDArray[np.float64]) -> list[float]:

@@ -2,7 +2,7 @@
 
 :func:`with_readings` fits a circuit's figures to its meter readings and :func:`ready_rails` makes its wiring ready;
 :func:`frame_currents` and :func:`rail_part` measure frames block by block, :func:`gather` and :func:`gather_rails` make
-a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_rails`,
+a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_packs`, :func:`check_rails`,
 :func:`check_protection`, :func:`check_passives` and :func:`check_board` turn figures into findings.
 """
 
@@ -10,6 +10,7 @@ from lampwright.power.board import check_board
 from lampwright.power.bulk import Bulk, bulk_of, capacitors_for
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
+from lampwright.power.pack_check import check_packs
 from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
 from lampwright.power.protection_check import check_protection, smallest_fuse
 from lampwright.power.rail_check import check_rails
@@ -28,6 +29,7 @@ __all__ = [
     "bulk_of",
     "capacitors_for",
     "check_board",
+    "check_packs",
     "check_passives",
     "check_power",
     "check_protection",

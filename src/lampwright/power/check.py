@@ -1,22 +1,15 @@
-"""Judge a circuit's power: what the pack must give, for how long, in which cold."""
+"""Judge a circuit's draw: what the pack must give at once, what the limiter takes, and at which voltage."""
 
 from __future__ import annotations
 
-import math
+import dataclasses
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts.model import Figure
-from lampwright.piece.model import Brief, Circuit, Piece
-from lampwright.power.basis import basis
+from lampwright.piece.model import Circuit, Piece
+from lampwright.power.bank import branches_of, most_current
+from lampwright.power.basis import basis, draw_basis, duration
 from lampwright.power.draw import Draw, channel_currents
-from lampwright.power.pack import (
-    AGED_SHARE,
-    cold_share,
-    is_colder_than_known,
-    output_charge,
-    white_cap,
-    whole_percent_below,
-)
+from lampwright.power.pack import white_cap, whole_percent_below
 from lampwright.show.model import CircuitShow
 from lampwright.units import format_quantity
 
@@ -26,21 +19,15 @@ OFTEN = 0.05
 CAUTIOUS_SHARE = 0.8
 """Share of a pack's limit to plan with, as for the limiter itself (common practice, no source)."""
 
-SHUTOFF_CARE = 1.5
-"""Packs differ: 45 mA by one data sheet, 50 to 100 mA in practice. Below this many times the stated
-figure, test the pack (common practice, no source)."""
-
 SUPPLY_TOLERANCE = 0.1
 """Share by which a pack's output may differ from what the board is meant for (our choice)."""
 
 
 def check_power(show: CircuitShow, piece: Piece, draw: Draw) -> tuple[Finding, ...]:
-    """Return the findings on one circuit's pack, limiter and run time."""
+    """Return the findings on one circuit's draw, limiter and voltage."""
     return (
         _pack_overdrawn(show, piece, draw),
         _show_dimmed(show, piece, draw),
-        _pack_empty_early(show, piece.brief, draw),
-        _pack_asleep(show.layout.circuit, draw),
         _strip_off_voltage(show.layout.circuit),
     )
 
@@ -48,27 +35,37 @@ def check_power(show: CircuitShow, piece: Piece, draw: Draw) -> tuple[Finding, .
 def _pack_overdrawn(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
     """POWER-001: the highest frame against the pack's limit."""
     circuit = show.layout.circuit
-    limit = circuit.pack.current_limit.value
+    limit = label_limit(circuit)
     margin = 1 - draw.peak / limit
     severity, do = Severity.PASS, ""
     if margin < 0:
         severity = Severity.FAIL
-        do = _cap_that_fits(show, piece, draw, CAUTIOUS_SHARE * limit)
+        do = _cap_that_fits(show, piece, draw, CAUTIOUS_SHARE * circuit.pack_limit)
     elif circuit.current_cap > limit:
         severity = Severity.WARN
-        do = f"the limiter would let {_amperes(circuit.current_cap)} through: {_lower_limiter(limit)}"
+        do = f"the limiter would let {_amperes(circuit.current_cap)} through: {_lower_limiter(circuit.pack_limit)}"
+    bank = f" of {circuit.bank.count} packs whose outputs differ" if circuit.bank.is_shared else ""
     return Finding(
         "POWER-001",
         severity,
         circuit.name,
-        f"peak draw, {_duration(draw.peak_time)} after power-on; mean {_amperes(draw.mean_show)} in the "
+        f"peak draw, {duration(draw.peak_time)} after power-on; mean {_amperes(draw.mean_show)} in the "
         f"show, {_amperes(draw.mean_standby)} in standby",
         _amperes(draw.peak),
-        f"at most {_amperes(limit)}",
+        f"at most {_amperes(limit)}{bank}",
         margin,
         do,
-        _draw_basis(circuit, pack_limit=circuit.pack.current_limit),
+        draw_basis(circuit, pack_limit=circuit.pack.current_limit),
     )
+
+
+def label_limit(circuit: Circuit) -> float:
+    """Return what the pack may give by its label, or several that share the load at their worst tolerance. [A]
+
+    What its port or its other ports leave is POWER-040's.
+    """
+    bank = dataclasses.replace(circuit.bank, port=None, other_ports=0.0)
+    return most_current(branches_of(dataclasses.replace(circuit, bank=bank)))
 
 
 def _show_dimmed(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
@@ -92,7 +89,7 @@ def _show_dimmed(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
         f"at most {_amperes(cap)}",
         1 - draw.wanted_peak / cap,
         do,
-        _draw_basis(circuit),
+        draw_basis(circuit),
     )
 
 
@@ -115,7 +112,7 @@ def _cap_that_fits(show: CircuitShow, piece: Piece, draw: Draw, budget: float) -
     )
     fits = whole_percent_below(piece.show.brightness * spare / max(spare, draw.wanted_peak - draw.idle))
     for_white = whole_percent_below(white / 255)
-    limiter = f"{_lower_limiter(circuit.pack.current_limit.value)}, and " if circuit.current_cap > budget else ""
+    limiter = f"{_lower_limiter(circuit.pack_limit)}, and " if circuit.current_cap > budget else ""
     return (
         f'{limiter}write brightness = "{fits} %" or choose a stronger pack '
         f'(all pixels white would need "{for_white} %", code {int(white)} of 255)'
@@ -125,76 +122,6 @@ def _cap_that_fits(show: CircuitShow, piece: Piece, draw: Draw, budget: float) -
 def _lower_limiter(limit: float) -> str:
     """Return how to set the limiter for a pack of this limit [A]."""
     return f'leave current_cap out, or write current_cap = "{_amperes(CAUTIOUS_SHARE * limit)}"'
-
-
-def _pack_empty_early(show: CircuitShow, brief: Brief, draw: Draw) -> Finding:
-    """POWER-003: the charge that is left in the cold against standby and run time."""
-    circuit = show.layout.circuit
-    pack = circuit.pack
-    share = cold_share(pack, brief.coldest)
-    charge = output_charge(pack) * share
-    needed = draw.charge_for(brief.run_time)
-    lasts = draw.show_time_from(charge)
-    margin = lasts / brief.run_time - 1
-    is_unknown_cold = is_colder_than_known(pack, brief.coldest)
-    severity, do = Severity.PASS, ""
-    if charge < needed:
-        severity = Severity.FAIL
-        do = (
-            f"choose a pack {math.ceil(10 * needed / charge) / 10:.1f} times as large, lower the brightness, "
-            f"or plan to swap packs after {_duration(lasts)}"
-        )
-    elif is_unknown_cold:
-        severity = Severity.WARN
-        do = "no figure is known for this cold: test the very pack at this temperature, and keep it warm"
-    elif AGED_SHARE * charge < needed:
-        severity = Severity.WARN
-        do = f"a worn pack, at {_percent(AGED_SHARE)} of its charge, would not hold: test yours first"
-    return Finding(
-        "POWER-003",
-        severity,
-        circuit.name,
-        f"run time after {_duration(draw.standby_frames * draw.frame_period)} of standby at "
-        f"{format_quantity(brief.coldest, 'temperature')}, where the pack still gives {_percent(share)}, "
-        f"{format_quantity(charge, 'charge')} at its output",
-        _duration(lasts),
-        f"at least {_duration(brief.run_time)}",
-        margin,
-        do,
-        basis(
-            "charge × cell voltage / output voltage × efficiency × cold share, less standby, over mean draw",
-            charge=pack.charge,
-            efficiency=pack.efficiency,
-        )
-        + f", cold share ({pack.cold_source})",
-    )
-
-
-def _pack_asleep(circuit: Circuit, draw: Draw) -> Finding:
-    """POWER-004: the quietest stretch against the draw below which the pack switches itself off."""
-    pack = circuit.pack
-    least = pack.shutoff_current.value
-    delay = pack.shutoff_delay.value
-    lowest, when = draw.lowest_mean(delay)
-    margin = lowest / least - 1 if least else None
-    severity, do = Severity.PASS, ""
-    if lowest < least:
-        severity = Severity.FAIL
-        do = "choose a pack that stays on or raise the standby level; then test the very pack in standby"
-    elif lowest < SHUTOFF_CARE * least:
-        severity = Severity.WARN
-        do = "packs differ: leave the very pack in standby for its whole length before you trust it"
-    return Finding(
-        "POWER-004",
-        severity,
-        circuit.name,
-        f"lowest mean draw over {_duration(delay)}, {_duration(when)} after power-on",
-        _amperes(lowest),
-        f"at least {_amperes(least)}",
-        margin,
-        do,
-        _draw_basis(circuit, shut_off=pack.shutoff_current),
-    )
 
 
 def _strip_off_voltage(circuit: Circuit) -> Finding:
@@ -219,29 +146,9 @@ def _strip_off_voltage(circuit: Circuit) -> Finding:
     )
 
 
-def _draw_basis(circuit: Circuit, **more: Figure) -> str:
-    """Return the basis of a draw, with more figures that a finding rests on."""
-    strip = circuit.strip
-    return basis(
-        "board + pixels × quiescent + codes / 255 × channel current, every frame",
-        board=circuit.board.current,
-        quiescent=strip.quiescent_current,
-        red=strip.red_current,
-        green=strip.green_current,
-        blue=strip.blue_current,
-        **more,
-    )
-
-
 def _amperes(current: float) -> str:
     return format_quantity(current, "current")
 
 
 def _percent(share: float) -> str:
     return format_quantity(share, "share", 2)
-
-
-def _duration(seconds: float) -> str:
-    """Return a duration, rounded down to whole seconds, from one hour on to whole minutes."""
-    step = 60 if seconds >= 3600 else 1
-    return format_quantity(math.floor(seconds / step + 1e-9) * step, "time")

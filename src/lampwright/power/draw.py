@@ -79,17 +79,6 @@ class Draw:
         return float(self.current[self.standby_frames :][: self.pass_frames].mean())
 
     @property
-    def mean_after(self) -> float:
-        """Mean current of what comes after the first pass. [A]"""
-        match self.ending:
-            case Ending.REPEAT:
-                return self.mean_show
-            case Ending.HOLD:
-                return float(self.current[self.standby_frames + self.pass_frames - 1])
-            case Ending.DARK:
-                return self.idle
-
-    @property
     def limited_share(self) -> float:
         """Share of all frames that the limiter dims. [1]"""
         return float(np.mean(self.wanted > self.current))
@@ -101,38 +90,19 @@ class Draw:
         given = self.current - self.idle
         return float(np.min(given[asked > 0] / asked[asked > 0], initial=1.0))
 
-    def charge_for(self, run_time: float) -> float:
-        """Return the charge that standby and this much show time take. [C]"""
-        one_pass = self.pass_frames * self.frame_period
-        return (
-            self.standby_frames * self.frame_period * self.mean_standby
-            + min(run_time, one_pass) * self.mean_show
-            + max(0.0, run_time - one_pass) * self.mean_after
-        )
 
-    def show_time_from(self, charge: float) -> float:
-        """Return how long the show shines on this charge, the standby's share taken off. [s]"""
-        left = charge - self.standby_frames * self.frame_period * self.mean_standby
-        if left <= 0:
-            return 0.0
-        one_pass = self.pass_frames * self.frame_period
-        in_pass = left / self.mean_show
-        if in_pass <= one_pass:
-            return in_pass
-        return one_pass + (left - one_pass * self.mean_show) / self.mean_after
+def lowest_mean(current: NDArray[np.float64], period: float, window: float) -> tuple[float, float]:
+    """Return the lowest mean of a current over any stretch of this length [s], and when that starts.
 
-    def lowest_mean(self, window: float) -> tuple[float, float]:
-        """Return the lowest mean over any stretch of this length [s], and when that starts.
-
-        A pack that averages looks at the mean; one that restarts its timer at every flash is more
-        patient than that, so the mean is the safe side.
-        """
-        n = min(len(self.current), max(1, round(window / self.frame_period)))
-        total = np.concatenate([[0.0], np.cumsum(self.current)])
-        means = (total[n:] - total[:-n]) / n
-        lowest = float(means.min())
-        first = int(np.argmax(means <= lowest + 1e-9))  # the running sum leaves that much noise
-        return lowest, first * self.frame_period
+    A pack that averages looks at the mean; one that restarts its timer at every flash is more
+    patient than that, so the mean is the safe side. ``current`` is (n_frame,), ``period`` a frame's. [A, s]
+    """
+    n = min(len(current), max(1, round(window / period)))
+    total = np.concatenate([[0.0], np.cumsum(current)])
+    means = (total[n:] - total[:-n]) / n
+    lowest = float(means.min())
+    first = int(np.argmax(means <= lowest + 1e-9))  # the running sum leaves that much noise
+    return lowest, first * period
 
 
 @dataclass(frozen=True)

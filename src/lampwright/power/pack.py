@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.parts.model import Pack
+
+Floats = NDArray[np.float64]
 
 AGED_SHARE = 0.8
 """Share of the rated charge at which a pack counts as worn out (common practice, no source)."""
@@ -36,6 +39,48 @@ def cold_share(pack: Pack, temperature: float) -> float:
 def is_colder_than_known(pack: Pack, temperature: float) -> bool:
     """Return whether the pack's table ends above this temperature [K]."""
     return temperature < pack.cold_capacity[0][0]
+
+
+def age_share(pack: Pack, cycles: float) -> float:
+    """Return the share of its rated charge that a pack keeps after so many full cycles.
+
+    Beyond the table's end it goes on falling as over the last stretch, which :func:`is_older_than_known` tells.
+    """
+    known, shares = (list(each) for each in zip(*pack.age_capacity, strict=True))
+    if cycles <= known[-1]:
+        return float(np.interp(cycles, known, shares))
+    slope = (shares[-1] - shares[-2]) / (known[-1] - known[-2])
+    return max(0.0, float(shares[-1] + slope * (cycles - known[-1])))
+
+
+def is_older_than_known(pack: Pack, cycles: float) -> bool:
+    """Return whether the pack has more full cycles than its table."""
+    return cycles > pack.age_capacity[-1][0]
+
+
+def cell_energy(pack: Pack) -> float:
+    """Return what the cells hold by their rating, warm and new: charge × cell voltage. [J]"""
+    return pack.charge.value * pack.cell_voltage.value
+
+
+def efficiency_at(pack: Pack, current: Floats) -> Floats:
+    """Return the converter's efficiency at these loads [A], in the shape of ``current``. [1]
+
+    Between the points of the pack's table it is interpolated, beyond its ends it stays at the end's figure.
+    """
+    loads, shares = zip(*pack.load_efficiency, strict=True)
+    share = np.interp(current / pack.current_limit.value, loads, shares)
+    return np.asarray(pack.efficiency.value * share, dtype=np.float64)
+
+
+def cell_power(pack: Pack, current: Floats) -> Floats:
+    """Return what the cells spend at these loads [A], the converter's own share in it. [W]"""
+    return pack.output_voltage.value * current / efficiency_at(pack, current)
+
+
+def recharge_time(pack: Pack, energy: float) -> float:
+    """Return how long this much energy [J] takes to come back into the cells. [s]"""
+    return energy / (pack.charge_power.value * pack.charge_efficiency.value)
 
 
 def white_cap(budget: float, n_pixel: int, quiescent: float, board: float, white: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from lampwright.layout.model import CircuitLayout, RunLayout
-from lampwright.piece.model import Cable, Circuit
+from lampwright.piece.model import Cable, Circuit, Joined
 from lampwright.power.network import Network, RailWire, Source, copper_factor
 from lampwright.power.pixel_model import pixel_model
 
@@ -65,10 +65,43 @@ def wire_up(layout: CircuitLayout) -> Network:
 
 
 def source_of(circuit: Circuit) -> Source:
-    """Return a circuit's pack as a source: open voltage, droop, limit."""
-    volts, limit = circuit.pack.output_voltage.value, circuit.pack.current_limit.value
-    droop = circuit.wiring.pack_droop
-    return Source(volts, FULL_LOAD_LOSS * volts / limit if droop is None else droop, limit)
+    """Return one of a circuit's packs as a source: open voltage, droop, limit, the diode of a shared bank counted in.
+
+    A bank is held to what one pack alone can do: packs that share a load empty one after the other, and the last must
+    carry all of it.
+    """
+    pack, diode = circuit.pack, diode_of(circuit)
+    return Source(pack.output_voltage.value - diode.forward, pack_droop(circuit) + diode.resistance, circuit.pack_limit)
+
+
+def pack_droop(circuit: Circuit) -> float:
+    """Return what the output of one pack loses for each ampere, without its diode. [ohm]"""
+    if circuit.wiring.pack_droop is not None:
+        return circuit.wiring.pack_droop
+    return FULL_LOAD_LOSS * circuit.pack.output_voltage.value / circuit.pack.current_limit.value
+
+
+@dataclass(frozen=True)
+class DiodeDrop:
+    """What a diode between pack and lead takes."""
+
+    forward: float  # at any current [V]
+    resistance: float  # [ohm]
+
+
+def diode_of(circuit: Circuit) -> DiodeDrop:
+    """Return the drop of the diode behind each pack, nothing where there is none.
+
+    A plain diode takes its greatest forward voltage at any current, which is on the safe side; an ideal one is a
+    transistor that is switched on, a resistance.
+    """
+    bank = circuit.bank
+    if not bank.is_shared or bank.diode is None:
+        return DiodeDrop(0.0, 0.0)
+    forward, current = bank.diode.forward.value, bank.diode.current.value
+    if bank.joined is Joined.PLAIN_DIODE:
+        return DiodeDrop(forward, 0.0)
+    return DiodeDrop(0.0, forward / current)
 
 
 def cable_resistance(cable: Cable, factor: float = 1.0) -> float:

@@ -16,6 +16,7 @@ from lampwright.power import (
     RailDraw,
     Rails,
     check_board,
+    check_packs,
     check_passives,
     check_power,
     check_protection,
@@ -74,10 +75,13 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     networks = _ready_networks(fitting)
     draws, rails, flashes = _measure(piece, shows, networks, progress)
     powers = {
-        show.layout.circuit.name: check_power(show, piece, draw)
-        + check_rails(show, piece, network, rail)
-        + check_protection(show.layout.circuit, rail)
-        + check_passives(show.layout, draw)
+        show.layout.circuit.name: _in_order(
+            *check_power(show, piece, draw),
+            *check_packs(show, piece, draw, network),
+            *check_rails(show, piece, network, rail),
+            *check_protection(show.layout.circuit, rail),
+            *check_passives(show.layout, draw),
+        )
         for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
     }
     findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
@@ -95,6 +99,10 @@ def _faults(layout: Layout) -> tuple[Finding, ...]:
     surveyed = survey(layout)
     starts = judge_starts(surveyed.body)
     return (judge_survival(surveyed), *([starts] if starts else []))
+
+
+def _in_order(*findings: Finding) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda finding: finding.code))
 
 
 def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:
