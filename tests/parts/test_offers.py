@@ -4,9 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-from lampwright.parts import FIGURE_KINDS, Part, Status, Wire, find, load_catalogue, mass_of, offers_of, unit_price
+from lampwright.parts import (
+    FIGURE_KINDS,
+    Part,
+    Port,
+    Status,
+    Wire,
+    find,
+    load_catalogue,
+    mass_of,
+    offers_of,
+    unit_price,
+)
 
-PARTS: list[Part] = [part for kind in FIGURE_KINDS for part in load_catalogue().of(kind).values()]
+# a port is an output of a pack: nobody buys it alone
+PARTS: list[Part] = [part for kind in FIGURE_KINDS if kind is not Port for part in load_catalogue().of(kind).values()]
 BY_LENGTH = {"strips", "wires", "tubes", "cords"}
 
 
