@@ -47,6 +47,22 @@ def test_a_block_tells_the_same_as_each_frame_alone(seed: int) -> None:
 
 
 @settings(max_examples=40, deadline=None)
+@given(SEEDS, st.floats(1e-3, 1.0))
+def test_other_cables_in_place_solve_as_if_made_anew(seed: int, ohms: float) -> None:
+    network, codes = random_network(seed, 40), random_codes(seed, random_network(seed, 40))
+    mirrored = dataclasses.replace(network, wires=tuple(dataclasses.replace(w, ground=w.plus) for w in network.wires))
+    for each in (network, mirrored):
+        rails = Rails(each)
+        index = rails.laid[seed % len(rails.laid)]
+        wires = list(each.wires)
+        wires[index] = dataclasses.replace(wires[index], plus=ohms, ground=ohms)
+        anew = Rails(dataclasses.replace(each, wires=tuple(wires))).frame(codes)
+        changed = rails.with_cables({index: ohms}).frame(codes)
+        np.testing.assert_allclose(changed.pixel_voltage, anew.pixel_voltage, atol=1e-9)
+        np.testing.assert_allclose(changed.wire_current, anew.wire_current, atol=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
 @given(SEEDS)
 def test_one_rail_for_both_and_both_apart_agree(seed: int) -> None:
     network = random_network(seed, 40)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.power.elimination import Pattern, find_pattern
+from lampwright.power.graph_kernels import entries_of
 from lampwright.power.network import LEAST_RESISTANCE, Network, reached_from
 from lampwright.power.solve_kernels import factor
 
@@ -32,6 +33,11 @@ class Equations:
     between: Ints  # (n_pixel,) the value where a pixel's plus and ground meet
     pixel_plus: Ints
     pixel_ground: Ints
+
+    def with_conductance(self, conductance: Floats) -> Equations:
+        """Return the same wiring with other conductances, in the same order of elimination."""
+        base = _values(self.pattern, Conductors(self.one, self.other, conductance))
+        return replace(self, conductance=conductance, base=base, factored=_factored(self.pattern, base))
 
     def for_newton(self) -> tuple[Floats | Ints, ...]:
         """Return the equations in the order in which the kernels ``newton`` and ``solve_frames`` take them."""
@@ -79,14 +85,9 @@ def equations_of(network: Network, ratio: float | None) -> Equations:
         np.concatenate([edges.one[is_pair], pixel_plus[is_apart]]),
         np.concatenate([edges.other[is_pair], pixel_ground[is_apart]]),
     )
-    base = np.zeros(pattern.n_value)
-    np.add.at(base, pattern.at(edges.one, edges.one), edges.conductance)
-    one, other, shared = edges.one[is_pair], edges.other[is_pair], edges.conductance[is_pair]
-    np.add.at(base, pattern.at(other, other), shared)
-    np.add.at(base, pattern.at(one, other), -shared)
-    factored = base.copy()
-    factor(factored, *lists_of(pattern))
     position = np.append(pattern.position, -1)
+    ordered = Conductors(position[edges.one], position[edges.other], edges.conductance)
+    base = _values(pattern, ordered)
     between = np.zeros(len(pixels), dtype=np.int64)
     between[is_apart] = pattern.at(pixel_plus[is_apart], pixel_ground[is_apart])
     fixed = np.empty(n)
@@ -95,16 +96,34 @@ def equations_of(network: Network, ratio: float | None) -> Equations:
         pattern=pattern,
         plus_of=position[numbers[0]],
         ground_of=position[numbers[1]],
-        one=position[edges.one],
-        other=position[edges.other],
-        conductance=edges.conductance,
+        one=ordered.one,
+        other=ordered.other,
+        conductance=ordered.conductance,
         fixed=fixed,
         base=base,
-        factored=factored,
+        factored=_factored(pattern, base),
         between=between,
         pixel_plus=position[pixel_plus],
         pixel_ground=position[pixel_ground],
     )
+
+
+def _values(pattern: Pattern, edges: Conductors) -> Floats:
+    """Return the values of the conductances' matrix; conductors in elimination order."""
+    is_pair = edges.other >= 0
+    one, other, shared = edges.one[is_pair], edges.other[is_pair], edges.conductance[is_pair]
+    values = np.zeros(pattern.n_value)
+    diagonal = values[len(pattern.row) :]
+    np.add.at(diagonal, edges.one, edges.conductance)
+    np.add.at(diagonal, other, shared)
+    np.add.at(values, entries_of(pattern.column, pattern.row, one, other), -shared)
+    return values
+
+
+def _factored(pattern: Pattern, base: Floats) -> Floats:
+    factored = base.copy()
+    factor(factored, *lists_of(pattern))
+    return factored
 
 
 def _number(network: Network, ratio: float | None) -> Ints:

@@ -7,10 +7,11 @@ from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout.model import CircuitLayout
+from lampwright.parts import catalogue_currency
 from lampwright.parts.model import Figure, Wire
 from lampwright.piece.model import Circuit, Piece
 from lampwright.power.basis import basis
-from lampwright.power.feed_search import search_feeds
+from lampwright.power.feed_search import FeedPlan, search_feeds
 from lampwright.power.pack import whole_percent_below
 from lampwright.power.pixel_model import channel_shares
 from lampwright.power.rail_draw import RailDraw
@@ -79,17 +80,26 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
 
 
 def _nearer_power(layout: CircuitLayout, pixel: int, worst: NDArray[np.uint8], least: float) -> str:
-    """Return the fewest feeds that would serve a pixel's run, else where another feed would help it most."""
+    """Return the cheapest feeds that would serve a pixel's run, else where another feed would help it most."""
     run = next(each for each in layout.runs if each.first <= pixel < each.first + each.n_pixel)
     plan = search_feeds(layout, run, worst, least)
     if plan is not None:
-        places = " and ".join(f"{100 * at:.0f} %" for at in plan.places)
-        return f'feed "{run.run.name}" at {places} of its length, each by {plan.wire.name} along the run'
+        return f'feed "{run.run.name}" {_told_plan(plan)}'
     share = (pixel - run.first + 0.5) / run.n_pixel
     at = 1.0 if share > 0.9 else round(share, 1)
     if any(abs(feed.at - at) < 0.05 for feed in run.run.feeds):
         return f'use a thicker wire or a shorter one for the feeds of "{run.run.name}"'
     return f'feed "{run.run.name}" at {100 * at:.0f} % of its length as well ([[circuit.run.feed]])'
+
+
+def _told_plan(plan: FeedPlan) -> str:
+    """Return a plan's places, wires and cost."""
+    money = f"wire and work some {plan.cost:.0f} {catalogue_currency()} by judged prices"
+    if len(set(plan.wires)) == 1:
+        places = " and ".join(f"{100 * at:.0f} %" for at in plan.places)
+        return f"at {places} of its length, each by {plan.wires[0].name} along the run ({money})"
+    places = " and ".join(f"{100 * at:.0f} % by {wire.name}" for at, wire in zip(plan.places, plan.wires, strict=True))
+    return f"at {places} along the run ({money})"
 
 
 def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
