@@ -10,6 +10,7 @@ import pypdfium2
 import pytest
 
 from lampwright.book import card_text, handover_card, languages
+from lampwright.faults import embody, repairs
 from lampwright.layout import Layout, lay_out
 from lampwright.piece import read_piece
 from lampwright.piece.model import Ending, PowerLoss
@@ -31,7 +32,7 @@ def read_back(pdf: bytes) -> list[str]:
 
 @EVERY_LANGUAGE
 def test_the_figures_are_those_of_the_piece(gate: Layout, language: str) -> None:
-    (page,) = read_back(handover_card(gate, language))
+    page, _ = read_back(handover_card(gate, language))
     assert "Frost Gate" in page
     assert re.search(r"\b4 (in all|insgesamt)", page)
     assert re.search(r"\b10 (lights, then|Lichter, dann)", page)
@@ -44,22 +45,31 @@ def test_the_figures_are_those_of_the_piece(gate: Layout, language: str) -> None
 def test_the_wind_to_take_it_down_in_is_what_it_bears_and_not_what_was_asked(gate: Layout, language: str) -> None:
     (told,) = (each.value for each in check_rigging(gate) if each.code == "RIGGING-008")
     metres = int(parse(told, "speed") + 0.05)
-    (page,) = read_back(handover_card(gate, language))
+    page, _ = read_back(handover_card(gate, language))
     assert re.search(rf"(Gusts of|Böen von) {metres} m/s \({int(3.6 * metres)} km/h\)", page)
     asked = replace(gate.piece, brief=replace(gate.piece.brief, wind=1.0))
     assert card_text(replace(gate, piece=asked), language)["down"] == card_text(gate, language)["down"]
 
 
 @EVERY_LANGUAGE
-def test_one_page_whatever_the_piece_is_called(gate: Layout, language: str) -> None:
+def test_one_sheet_whatever_the_piece_is_called(gate: Layout, language: str) -> None:
     old = gate.piece
     brief = replace(old.brief, name="Winterwald " * 10, place="meadow behind the town hall " * 4, standby=1800.0)
     for ending in Ending:
         piece = replace(old, brief=brief, show=replace(old.show, ending=ending))
         pages = read_back(handover_card(replace(gate, piece=piece), language))
-        assert len(pages) == 1
+        assert len(pages) == 2
         assert "30 28 26" not in pages[0]  # thirty minutes: every third, so that the table fits
         assert "30 27 24" in pages[0]
+
+
+@EVERY_LANGUAGE
+def test_its_back_tells_what_to_do_about_each_thing_that_can_fail(gate: Layout, language: str) -> None:
+    _, back = read_back(handover_card(gate, language))
+    plain = re.sub(r"\s+", "", back)
+    for path in repairs(embody(gate), language):
+        for line in (path.sees, *path.steps):
+            assert re.sub(r"\s+", "", line) in plain, line
 
 
 @EVERY_LANGUAGE
@@ -93,9 +103,10 @@ def test_every_language_says_everything() -> None:
 
 def test_what_a_maker_writes_is_no_markup(gate: Layout) -> None:
     brief = replace(gate.piece.brief, name="#sys *bold* $x$ <tag> \\", place='"; #panic()')
-    (page,) = read_back(handover_card(replace(gate, piece=replace(gate.piece, brief=brief)), "en"))
+    page, back = read_back(handover_card(replace(gate, piece=replace(gate.piece, brief=brief)), "en"))
     assert "#sys *bold* $x$ <tag> \\" in page
     assert "#panic()" in page
+    assert "#sys *bold*" in back
 
 
 def test_the_same_piece_gives_the_same_bytes(gate: Layout) -> None:

@@ -1,4 +1,4 @@
-"""The handover card: one page for a crew that has never seen the piece."""
+"""The handover card: one sheet for a crew that has never seen the piece; its back tells what to do about failures."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from functools import cache
 from importlib import resources
 
 from lampwright.book.typeset import typeset
+from lampwright.faults import embody, repairs
 from lampwright.layout import Layout
 from lampwright.piece.model import Ending, PowerLoss
 from lampwright.rigging import take_down_gust
@@ -24,7 +25,7 @@ def languages() -> tuple[str, ...]:
 
 
 def handover_card(layout: Layout, language: str) -> bytes:
-    """Return the card as a PDF of one page."""
+    """Return the card as a PDF: a page in large type, and its back."""
     return typeset("handover", card_text(layout, language))
 
 
@@ -52,7 +53,8 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
     said["see"] = [*_lines(said["see"]), words[ending]]
     said["do"] = [*_lines(said["do"]), words[loss]]
     said |= {"name": brief.name, "place": brief.place, "date": brief.date.isoformat(), "lang": language}
-    return said | {"minutes": list(range(minutes, 0, -step))}
+    paths = [[each.sees, list(each.steps)] for each in repairs(embody(layout), language)]
+    return said | {"minutes": list(range(minutes, 0, -step)), "repairs": paths}
 
 
 def _gust(speed: float) -> str:

@@ -132,9 +132,10 @@ def faults(
             print_starts(console, layout, found.body, starts)
         if repair:
             console.print()
-            for facts in repairs(found.body):
-                console.print(facts.sees, style="bold")
-                console.print(Padding(facts.do, (0, 0, 0, 2)))
+            for path in repairs(found.body):
+                console.print(path.sees, style="bold")
+                for step in path.steps:
+                    console.print(Padding(step, (0, 0, 0, 2)))
         console.print()
         console.print(FindingsTable(findings))
         if pictures is not None:

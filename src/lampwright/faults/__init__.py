@@ -6,9 +6,10 @@ the brief's demand holds come out.
 
 from lampwright.faults.arrangements import Arrangement, cheapest_enough, compare_arrangements
 from lampwright.faults.cost import Outage
+from lampwright.faults.every import embody
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
-from lampwright.faults.repair import repairs
+from lampwright.faults.repair import Repair, repair_languages, repairs
 from lampwright.faults.shares import shares_lit
 from lampwright.faults.spares import CONFIDENCE, Spare, pack_case, plan_spares
 from lampwright.faults.starts import Starts, judge_starts, switch_on
@@ -19,17 +20,20 @@ __all__ = [
     "Arrangement",
     "Odds",
     "Outage",
+    "Repair",
     "Spare",
     "Starts",
     "Survey",
     "cheapest_enough",
     "compare_arrangements",
     "draw_outage",
+    "embody",
     "judge_odds",
     "judge_starts",
     "judge_survival",
     "pack_case",
     "plan_spares",
+    "repair_languages",
     "repairs",
     "shares_lit",
     "survey",

@@ -87,10 +87,6 @@ class KindFacts:
     source: str
     lasts: float
     """How long until it mends itself; ``inf``: not this evening. [s]"""
-    sees: str
-    """What the crew sees."""
-    do: str
-    """What to do about it in two minutes."""
     spare: str
     """What it takes from the case; empty where nothing is replaced."""
 
@@ -111,7 +107,5 @@ def _facts(kind: FaultKind, row: dict[str, str | float]) -> KindFacts:
         status=Status(row["status"]),
         source=str(row["source"]),
         lasts=float(row["lasts"]),
-        sees=str(row["sees"]),
-        do=str(row["do"]),
         spare=str(row["spare"]),
     )

@@ -1,16 +1,59 @@
-"""What the crew sees, and what to do about it in two minutes: for the faults this very piece can have."""
+"""What the crew sees, and what to do about it in two minutes: for the faults that this very piece can have."""
 
 from __future__ import annotations
 
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
 from lampwright.faults.every import Body, every_fault
-from lampwright.faults.kinds import FaultKind, KindFacts, all_kinds
+from lampwright.faults.kinds import FaultKind, all_kinds
 from lampwright.faults.odds import evening_hours
 
 
-def repairs(body: Body) -> tuple[KindFacts, ...]:
-    """Return the kinds of faults that this piece can have, the likeliest of an evening first."""
+@dataclass(frozen=True)
+class Repair:
+    """A short path from what is seen to what is done."""
+
+    kinds: tuple[FaultKind, ...]
+    """Faults that look like this."""
+    sees: str
+    steps: tuple[str, ...]
+    """In the order in which they are tried."""
+
+
+def repairs(body: Body, language: str = "en") -> tuple[Repair, ...]:
+    """Return what can be seen going wrong with a piece and what to do, the likeliest of an evening first.
+
+    Raises
+    ------
+    KeyError
+        No text in this language: see :func:`repair_languages`.
+    """
     hours = evening_hours(body)
     expected: dict[FaultKind, float] = {}
     for fault in every_fault(body):
         expected[fault.kind] = expected.get(fault.kind, 0.0) + all_kinds()[fault.kind].rate.chance(hours)
-    return tuple(all_kinds()[kind] for kind in sorted(expected, key=lambda kind: -expected[kind]))
+    found = []
+    for row in _symptoms():
+        kinds = tuple(FaultKind(kind) for kind in row["kinds"] if FaultKind(kind) in expected)
+        if kinds:
+            steps = tuple(
+                step[language] for step in row["step"] if any(FaultKind(kind) in expected for kind in step["kinds"])
+            )
+            found.append(Repair(kinds, row["sees"][language], steps))
+    return tuple(sorted(found, key=lambda each: -sum(expected[kind] for kind in each.kinds)))
+
+
+def repair_languages() -> frozenset[str]:
+    """Return the languages that every text stands in, such as "en"."""
+    return frozenset.intersection(*(frozenset(row["sees"]) for row in _symptoms()))
+
+
+@cache
+def _symptoms() -> list[dict[str, Any]]:
+    text = resources.files("lampwright.faults").joinpath("symptoms.toml").read_text(encoding="utf-8")
+    found: list[dict[str, Any]] = tomllib.loads(text)["symptom"]
+    return found
