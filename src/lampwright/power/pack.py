@@ -15,17 +15,6 @@ AGED_SHARE = 0.8
 """Share of the rated charge at which a pack counts as worn out (common practice, no source)."""
 
 
-def output_charge(pack: Pack) -> float:
-    """Return the charge at the output when warm and new: cell charge × V_cell / V_out × efficiency. [C]
-
-    Source
-    ------
-    Conservation of energy, with the converter's efficiency. Worked example in the trade:
-    10,000 mAh at 3.7 V are 7400 mAh at 5 V ideally, 5920 mAh at 80 %.
-    """
-    return pack.charge.value * pack.cell_voltage.value / pack.output_voltage.value * pack.efficiency.value
-
-
 def cold_share(pack: Pack, temperature: float) -> float:
     """Return the share of its charge that the pack gives at this temperature [K].
 
@@ -59,7 +48,13 @@ def is_older_than_known(pack: Pack, cycles: float) -> bool:
 
 
 def cell_energy(pack: Pack) -> float:
-    """Return what the cells hold by their rating, warm and new: charge × cell voltage. [J]"""
+    """Return what the cells hold by their rating, warm and new: charge × cell voltage. [J]
+
+    Source
+    ------
+    Conservation of energy. Worked example in the trade: 10,000 mAh at 3.7 V are 37 Wh, 7400 mAh at 5 V without loss,
+    5920 mAh at 80 %.
+    """
     return pack.charge.value * pack.cell_voltage.value
 
 
