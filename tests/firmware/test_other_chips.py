@@ -87,3 +87,12 @@ def test_a_pin_out_of_reach_of_a_bits_two_edges_is_refused(pin: str, tmp_path: P
 def test_fuses_are_the_chips(board: str, low: int, high: int, extended: int, tmp_path: Path) -> None:
     fuses = bench_of(board, "ws2812b-60", tmp_path).source.fuses
     assert (fuses.low, fuses.high, fuses.extended) == (low, high, extended)
+
+
+def test_the_fuse_that_calls_the_boot_loader_by_a_pin_is_told(tmp_path: Path) -> None:
+    told = {
+        board: bench_of(board, "ws2812b-60", tmp_path / board).source.fuses.extended_meaning
+        for board in ("m32u4-16mhz-resonator", "m2560-16mhz-crystal")
+    }
+    assert told["m32u4-16mhz-resonator"].endswith("; PE2 no longer calls the boot loader")
+    assert "PE2" not in told["m2560-16mhz-crystal"]

@@ -66,7 +66,7 @@ def fuses_for(board: Board, target: Target, circuit: str) -> Fuses:
         extended=0b1111_1000 | level.bits,
         low_meaning=f"{oscillator}, whole clock (not divided by 8), 16K cycles to start up",
         high_meaning=target.high_fuse_meaning,
-        extended_meaning=f"brown-out detector at {level.typical:g} V{_gap(level, needed)}",
+        extended_meaning=f"brown-out detector at {level.typical:g} V{_gap(level, needed)}{target.extended_fuse_also}",
     )
 
 

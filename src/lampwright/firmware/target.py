@@ -46,6 +46,8 @@ class Target:
     """From a reset to the first instruction, with the fuses of :mod:`lampwright.firmware.fuses`."""
     speed_grade: tuple[tuple[float, float], ...]
     """(clock [Hz], least supply [V]), straight lines between."""
+    extended_fuse_also: str = ""
+    """What the extended fuse says beside the brown-out level."""
 
     def port(self, letter: str) -> Port:
         """Return the port with this letter."""
@@ -140,6 +142,8 @@ ATMEGA32U4 = Target(
     startup_cycles=16384 + 14,
     # ATmega32U4 datasheet, maximum speed: 8 MHz at 2.7 V, 16 MHz at 4.5 V, linear between (from memory)
     speed_grade=((8e6, 2.7), (16e6, 4.5)),
+    # ATmega32U4 datasheet, extended fuse: HWBE, by which PE2 low at a reset starts the boot loader (from memory)
+    extended_fuse_also="; PE2 no longer calls the boot loader",
 )
 
 _TARGETS = {"atmega328p": ATMEGA328P, "atmega2560": ATMEGA2560, "atmega32u4": ATMEGA32U4}
