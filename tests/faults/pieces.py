@@ -29,6 +29,7 @@ repeat = {{ pattern = "row", count = {count}, step = ["1 m", "0 m", "0 m"] }}
 name = "post"
 each = "post"
 pack = "pack-10ah-2a"
+{packs}
 board = "m328p-16mhz-crystal"
 [[circuit.run]]
 name = "line"
@@ -69,18 +70,19 @@ def row(
     standby: str = "",
     *,
     garland: bool = False,
+    packs: str = "",
 ) -> Layout:
     """Return posts in a row, each a circuit of its own, a garland from each to the next if wanted."""
     hung = _GARLAND if garland else ""
     text = _HEAD.format(
-        failures=failures, lit=lit, length=length, count=count, feed=feed, garland=hung, standby=standby
+        failures=failures, lit=lit, length=length, count=count, feed=feed, garland=hung, standby=standby, packs=packs
     )
     return lay_out(piece_from_text(text, Path("row.toml")))
 
 
 def one_line(count: int, lit: str) -> Layout:
     """Return posts in a row that one circuit goes along, from each to the next."""
-    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="", standby="")
+    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="", standby="", packs="")
     sections = "\n[[circuit.run.section]]\n".join(f'on = "post {i}"' for i in range(1, count + 1))
     text = text.replace('each = "post"\n', "").replace('on = "post"', sections)
     return lay_out(piece_from_text(text, Path("line.toml")))

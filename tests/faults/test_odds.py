@@ -45,7 +45,8 @@ def random_anatomy(dice: np.random.Generator, name: str, members: list[str], bac
             links.append(Link("feed", origin, int(dice.integers(start, len(segments))) + 1, True))
     n_pixel = sum(each.n_pixel for each in segments)
     names = tuple(f"run {i}" for i in range(len(runs)))
-    return Anatomy(name, n_pixel, tuple(segments), tuple(links), tuple(runs), names, backup, far)
+    n_pack = int(dice.integers(1, 3))
+    return Anatomy(name, n_pixel, tuple(segments), tuple(links), tuple(runs), names, backup, far, n_pack)
 
 
 def random_body(dice: np.random.Generator) -> Body:

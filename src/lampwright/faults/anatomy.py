@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.piece.model import Anchor, FixedSection, SpanSection
+from lampwright.power.bank import one_pack_holds
 
 HUB = 0
 """Where board and feeds begin: the end of the lead."""
@@ -51,6 +52,8 @@ class Anatomy:
     """Whether pixels have a second data line that bridges one dead neighbour."""
     has_far_data: bool = False
     """Whether the board also sends to the far end of each run, and the two halves meet in its middle."""
+    n_pack: int = 1
+    """Packs that feed it at once, of which any one alone keeps it going; more than two count as two."""
 
     @property
     def home(self) -> str:
@@ -96,6 +99,7 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
         tuple(runs),
         tuple(run.run.name for run in layout.runs),
         layout.circuit.strip.has_second_data,
+        n_pack=2 if one_pack_holds(layout.circuit) else 1,
     )
 
 

@@ -129,7 +129,11 @@ def _built(body: Body) -> Extra:
     n_feed = sum(link.is_feed for one in body.anatomies for link in one.links)
     for circuit, one in zip(body.piece.circuits, body.anatomies, strict=True):
         length = one.n_pixel / circuit.strip.density.value
-        for part, amount in ((circuit.pack.name, 1.0), (circuit.board.name, 1.0), (circuit.strip.name, length)):
+        for part, amount in (
+            (circuit.pack.name, circuit.bank.count),
+            (circuit.board.name, 1.0),
+            (circuit.strip.name, length),
+        ):
             money += amount * (unit_price(part) or 0.0)
             mass += amount * (mass_of(part) or 0.0)
         hours += sum(float(_rows()[name]["hours"]) for name in ("pack", "board"))

@@ -54,7 +54,8 @@ def changes(body: Body) -> Iterator[Change]:
     if not all(one.has_backup for one in body.anatomies):
         backed = {"backup": metres(body)}
         yield Change("pixels with a second data line", lambda one: _each(one, has_backup=True), backed)
-    yield Change("packs in pairs", _same, {"pack": n_circuit}, has_pairs=True)
+    if all(one.n_pack == 1 for one in body.anatomies):
+        yield Change("packs in pairs", _same, {"pack": n_circuit}, has_pairs=True)
     ready = {"pack": 1.0, "board": 1.0}
     yield Change("a pack and a board ready, and someone to swap them", _same, ready, has_spare=True)
 

@@ -98,7 +98,8 @@ def worst_pairs(body: Body, singles: Sequence[Outage], joint: Sequence[Outage], 
 def joint_outages(body: Body, faults: Sequence[PieceFault]) -> list[Outage]:
     """Return the pairs that lose more than their two faults lose apart.
 
-    That happens where copper closes a loop, and to neighbours among pixels with a second data line.
+    That happens where copper closes a loop, to packs that feed one circuit, and to neighbours among pixels with a
+    second data line.
     """
     lasting = [fault for fault in faults if fault.lasts > PASSING]
     found = []
@@ -137,16 +138,19 @@ def _is_lit(body: Body, outage: Outage, number: int) -> bool:
 
 
 def _meeting(body: Body, faults: Sequence[PieceFault]) -> list[tuple[int, int]]:
-    """Return the pairs that may do more together: open copper with open copper of a circuit, neighbouring pixels."""
+    """Return the pairs that may do more together: open copper of one circuit, packs of one, neighbouring pixels."""
     copper: dict[int, list[int]] = {}
+    packs: dict[int, list[int]] = {}
     pixels: dict[tuple[int, int], int] = {}
     for index, fault in enumerate(faults):
         for number, damage in fault.damages.items():
             if damage.links or damage.torn:
                 copper.setdefault(number, []).append(index)
+            if damage.packs:
+                packs.setdefault(number, []).append(index)
             if body.anatomies[number].has_backup:
                 pixels.update(((number, pixel), index) for pixel in damage.dead)
-    pairs = {(i, j) for same in copper.values() for i in same for j in same if i < j}
+    pairs = {(i, j) for same in (*copper.values(), *packs.values()) for i in same for j in same if i < j}
     for (number, pixel), index in pixels.items():
         if (number, pixel + 1) in pixels:
             beside = pixels[number, pixel + 1]

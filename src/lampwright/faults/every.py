@@ -29,6 +29,9 @@ UNPOWERS = (
 )
 """Kinds that leave a whole circuit without power."""
 
+OF_ONE_PACK = (FaultKind.PACK_EMPTY, FaultKind.PACK_OFF)
+"""Kinds that strike one pack of several; the cold strikes all of them."""
+
 SILENCES = (FaultKind.BOARD_DEAD, FaultKind.BOARD_HUNG, FaultKind.BOARD_RESET)
 """Kinds that leave a whole circuit without new frames."""
 
@@ -123,7 +126,11 @@ def _of_circuit(body: Body, number: int) -> Iterator[PieceFault]:
 def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]]:
     """Yield each fault within one circuit: kind, where, damage. Members are left to the piece."""
     for kind in UNPOWERS:
-        yield kind, "", Damage(is_unpowered=True)
+        if kind in OF_ONE_PACK and anatomy.n_pack > 1:
+            for pack in range(anatomy.n_pack):
+                yield kind, f"pack {pack + 1}", Damage(packs=frozenset({pack}))
+        else:
+            yield kind, "", Damage(is_unpowered=True)
     for kind in SILENCES:
         yield kind, "", Damage(is_silent=True)
     for number, link in enumerate(anatomy.links):

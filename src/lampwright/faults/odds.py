@@ -15,7 +15,7 @@ import numpy as np
 from lampwright.faults.anatomy import Anatomy
 from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels, segments_on
 from lampwright.faults.cost import LIT_FROM, PASSING, circuits_needed
-from lampwright.faults.every import SILENCES, UNPOWERS, Body, lasts_of
+from lampwright.faults.every import OF_ONE_PACK, SILENCES, UNPOWERS, Body, lasts_of
 from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
 
 STAYS = (FaultKind.RAIL_SHORT,)
@@ -140,9 +140,11 @@ def _count(
 
 def _whole(body: Body, number: int, chances: Chances, kinds: Sequence[FaultKind]) -> float:
     """Return the chance that none of these kinds takes the whole of a circuit for longer than passes unseen."""
-    circuit = body.piece.circuits[number]
+    circuit, n_pack = body.piece.circuits[number], body.anatomies[number].n_pack
     lasting = [kind for kind in kinds if lasts_of(kind, circuit, body.piece) > PASSING]
-    return float(np.prod([1.0 - chances[kind] for kind in lasting]))
+    of_packs = float(np.prod([1.0 - chances[kind] for kind in lasting if kind in OF_ONE_PACK]))
+    others = float(np.prod([1.0 - chances[kind] for kind in lasting if kind not in OF_ONE_PACK]))
+    return others * (1.0 - (1.0 - of_packs) ** n_pack)
 
 
 def _lit(

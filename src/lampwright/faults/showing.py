@@ -26,6 +26,8 @@ class Damage:
 
     is_unpowered: bool = False
     """The pack gives nothing, or a short takes it all."""
+    packs: frozenset[int] = frozenset()
+    """Of packs that feed the circuit at once, those that give nothing."""
     is_silent: bool = False
     """The board sends nothing."""
     links: frozenset[int] = frozenset()
@@ -42,6 +44,7 @@ class Damage:
     def __or__(self, other: Damage) -> Damage:
         return Damage(
             self.is_unpowered or other.is_unpowered,
+            self.packs | other.packs,
             self.is_silent or other.is_silent,
             self.links | other.links,
             self.torn | other.torn,
@@ -68,7 +71,7 @@ class Shown:
 def what_shows(anatomy: Anatomy, damage: Damage) -> Shown:
     """Return what a damaged circuit shows when the damage comes in the middle of the show."""
     size = anatomy.n_pixel
-    if damage.is_unpowered:
+    if damage.is_unpowered or len(damage.packs) >= anatomy.n_pack:
         return Shown(np.ones(size, bool), np.zeros(size, bool), np.zeros(size, bool))
     dark = np.zeros(size, bool)
     reached = reached_nodes(anatomy, damage.links, damage.torn)

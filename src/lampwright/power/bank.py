@@ -85,6 +85,17 @@ def most_current(branches: Sequence[Branch]) -> float:
     return sum(max(0.0, (branch.emf - volts) * branch.conductance) for branch in branches)
 
 
+def one_pack_holds(circuit: Circuit) -> bool:
+    """Return whether any one of a circuit's packs carries it by itself when the others are empty or fail.
+
+    The limiter must hold the circuit to what one pack may give, and a pack that gives nothing beside another must not
+    fall asleep: it either never does, or its other ports and its resistor draw enough.
+    """
+    pack, bank = circuit.pack, circuit.bank
+    awake = bank.other_ports + pack.output_voltage.value / bank.keep_awake >= pack.shutoff_current.value
+    return bank.is_shared and awake and circuit.current_cap <= circuit.pack_limit
+
+
 @dataclass(frozen=True)
 class BankFrame:
     """One frame's rails with several packs."""

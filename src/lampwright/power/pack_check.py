@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 from lampwright.findings.model import Finding, Severity
@@ -44,7 +45,7 @@ def check_packs(show: CircuitShow, piece: Piece, draw: Draw, rails: Rails) -> tu
     if circuit.bank.port is not None or circuit.bank.other_ports:
         found.append(_port_overdrawn(circuit, draw))
     if circuit.bank.is_shared:
-        found.append(_pack_alone_overdrawn(show, draw, rails, emptying))
+        found.append(_pack_alone_overdrawn(show, brief, draw, rails))
     found.append(_recharge_too_slow(circuit, brief, draw))
     if brief.is_flown:
         found.append(_pack_not_flyable(circuit))
@@ -200,29 +201,35 @@ def _port_overdrawn(circuit: Circuit, draw: Draw) -> Finding:
     )
 
 
-def _pack_alone_overdrawn(show: CircuitShow, draw: Draw, rails: Rails, emptying: Drain) -> Finding:
+def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Rails) -> Finding:
     """POWER-041: of packs that share the load, the highest frame against what one alone may give."""
     circuit = show.layout.circuit
     bank, limit = circuit.bank, circuit.pack_limit
-    peak_frame = int(draw.current.argmax())
-    frame = solve_bank(rails.network, branches_of(circuit), render(show, peak_frame, 1).codes[0])
+    frame = solve_bank(rails.network, branches_of(circuit), render(show, int(draw.current.argmax()), 1).codes[0])
     given = " and ".join(_amperes(each) for each in sorted(frame.given, reverse=True))
-    margin = 1 - draw.peak / limit
     apart = _percent(2 * circuit.pack.output_tolerance.value)
     diode = f"; its diode takes {_volts(bank.diode.forward.value)}" if bank.diode is not None else ""
-    alone = f"at worst {duration(emptying.emptied[0])} after power-on" if emptying.emptied else "at any time"
+    alone = dataclasses.replace(circuit, bank=dataclasses.replace(bank, count=1))
+    lasts = drain(load_of(draw), alone, energy_left(circuit, brief.coldest)).lasts
+    lasts = max(0.0, lasts - draw.standby_frames * draw.frame_period)
+    margin = 1 - draw.peak / limit
+    severity, do = Severity.PASS, ""
+    if margin < 0:
+        severity = Severity.WARN
+        do = f'write current_cap = "{_amperes(0.8 * limit)}": else a pack that is empty takes the others with it'
+    elif lasts < brief.run_time:
+        severity = Severity.NOTE
+        do = "if one pack fails early the others don't last the evening: bring a charged one for the case"
     return Finding(
         "POWER-041",
-        Severity.WARN if margin < 0 else Severity.PASS,
+        severity,
         circuit.name,
-        f"peak draw against one pack alone, as when the other is empty ({alone}) or fails; with all of them "
-        f"in use they give {given} of it, if their outputs differ by {apart}{diode}",
+        f"peak draw against one pack alone, as when the others are empty or fail; alone it lasts {duration(lasts)}. "
+        f"With all of them in use they give {given} of the peak, if their outputs differ by {apart}{diode}",
         _amperes(draw.peak),
         f"at most {_amperes(limit)}",
         margin,
-        f'write current_cap = "{_amperes(0.8 * limit)}": else a pack that is empty takes the others with it'
-        if margin < 0
-        else "",
+        do,
         basis("peak draw; shares by each pack's own voltage and droop", limit=circuit.pack.current_limit),
     )
 
