@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from lampwright.piece import schema
-from lampwright.piece.points import POINTS
+from lampwright.piece.model import Arc, Bent, Hoop, Staff, Straight
+from lampwright.piece.points import points_of
 from lampwright.units import KINDS, unit_table
 
 TEXT = (Path(__file__).parents[2] / "docs" / "piece-file.md").read_text(encoding="utf-8")
@@ -19,9 +20,14 @@ TABLES = [
     schema.BaseEntry,
     schema.HoopEntry,
     schema.StraightEntry,
+    schema.StaffEntry,
+    schema.ArcEntry,
+    schema.BentEntry,
     schema.RowEntry,
     schema.RingEntry,
     schema.GridEntry,
+    schema.PathEntry,
+    schema.MirrorEntry,
     schema.CircuitEntry,
     schema.RunEntry,
     schema.CableEntry,
@@ -45,8 +51,15 @@ def test_every_key_is_described(table: type[schema.Table]) -> None:
 
 
 def test_every_point_is_named() -> None:
-    for points in POINTS.values():
-        for point in points:
+    shapes = [
+        Straight(1.0, 0.0),
+        Staff(1.0, 0.0, 0.5),
+        Hoop(1.0, 1.0),
+        Arc(1.0, 0.5, 0.0),
+        Bent(((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 1.0)), (0.1,)),
+    ]
+    for shape in shapes:
+        for point in points_of(shape):
             assert f'"{point}"' in TEXT
 
 

@@ -25,7 +25,7 @@ from sectionproperties.pre.library import circular_hollow_section
 from lampwright.layout.catenary import hang
 from lampwright.layout.loaded import swing
 from lampwright.parts import Tube, find
-from lampwright.piece.model import Base, Hoop, Member, Straight
+from lampwright.piece.model import Base, Bent, Hoop, Member, Straight
 from lampwright.rigging.hoops import LATERAL, crown_sway
 from lampwright.rigging.posts import Tie, ballast, burden_of, tube_section, wind_moment
 from lampwright.rigging.sliding import press_needed
@@ -195,3 +195,30 @@ def test_base_is_as_heavy_as_worked_out() -> None:
     base = Base(1.0, 0.35 / math.cos(math.pi / 4), 4)
     own = tube.mass.value * 2.4
     assert ballast(member, tube, 25 * 1.2 + 18 * 2.4, base) + own == pytest.approx(31.99, abs=0.005)
+
+
+def test_crook_loads_its_foot_as_a_frame_program_says() -> None:
+    """A post of 2 m with an arm of 0.8 m, its own weight, and 40 N down and 25 N sideways at the arm's end."""
+    tube = find(Tube, "conduit-1")
+    weight = tube.mass.value * 9.80665
+    frame = FEModel3D()
+    frame.add_material("steel", 200e9, 77e9, 0.3, 0.0)
+    frame.add_section("tube", 1e-4, 1e-8, 1e-8, 2e-8)
+    for name, place in (("foot", (0.0, 0.0, 0.0)), ("corner", (0.0, 0.0, 2.0)), ("end", (0.8, 0.0, 2.0))):
+        frame.add_node(name, *place)
+    frame.def_support("foot", True, True, True, True, True, True)
+    frame.add_member("post", "foot", "corner", "steel", "tube")
+    frame.add_member("arm", "corner", "end", "steel", "tube")
+    for member in ("post", "arm"):
+        frame.add_member_dist_load(member, "FZ", -weight, -weight)
+    frame.add_node_load("end", "FZ", -40.0)
+    frame.add_node_load("end", "FY", 25.0)
+    frame.analyze_linear()
+    foot = frame.nodes["foot"]
+    expected = math.hypot(foot.RxnMX["Combo 1"], foot.RxnMY["Combo 1"])
+
+    shape = Bent(((0.0, 0.0, 0.0), (0.0, 0.0, 2.0), (0.8, 0.0, 2.0)), (0.0,))
+    load = np.tile([0.0, 25.0, -40.0], (len(DIRECTIONS), 1))
+    pull = Tie("pull", 2.0, load, (0.8, 0.0))
+    burden = burden_of(Member("crook", shape, (0.0, 0.0, 0.0), 0.0), tube, (pull,), 0.0)
+    assert burden.moment == pytest.approx(expected, rel=1e-4)

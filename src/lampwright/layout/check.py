@@ -51,8 +51,8 @@ def _bend(circuit: str, section: str, radius: float) -> Finding:
         f"tightest bend of the strip, on {section}",
         format_quantity(radius, "length"),
         f"at least {format_quantity(LEAST_BEND, 'length')} for sleeved strip",
-        1 - LEAST_BEND / radius,
-        "wind it at a longer pitch, take a thicker tube, or lay it straight; bare strip takes 30 mm"
+        1 - LEAST_BEND / radius if radius > 0 else None,
+        "bend it wider, wind it at a longer pitch around thicker tube, or leave the corner bare; bare strip takes 30 mm"
         if is_tight
         else "",
         "radius of curvature of circle or helix; least radius: common practice, no source",

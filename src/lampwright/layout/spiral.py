@@ -13,13 +13,11 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.layout.member import points_along
-from lampwright.piece.model import FixedSection, Hoop
+from lampwright.layout.member import directions_along, points_along, sides_along
+from lampwright.piece.model import Arc, Bent, FixedSection, Hoop
 
 STRIP_THICKNESS = 0.005
 """Of a sleeved strip (common practice, no source). [m]"""
-
-_STEP = 1e-4  # along the path, for its direction [m]
 
 
 def strip_per_length(section: FixedSection) -> float:
@@ -31,12 +29,25 @@ def strip_per_length(section: FixedSection) -> float:
 
 def bend_radius(section: FixedSection) -> float:
     """Return the tightest radius to which a fixed section bends its strip; infinity where it lies straight. [m]"""
-    shape = section.member.shape
-    bend = shape.width / 2 if isinstance(shape, Hoop) else math.inf
+    bend = _path_radius(section)
     if section.spiral is not None:
         radius = strip_radius(section)
         bend = min(bend, radius + (section.spiral / math.tau) ** 2 / radius)
     return bend
+
+
+def _path_radius(section: FixedSection) -> float:
+    """Return the tightest radius of the member's own path where strip lies on it. [m]"""
+    match section.member.shape:
+        case Hoop(width=width):
+            return width / 2
+        case Arc() as arc:
+            return arc.radius
+        case Bent(line=line):
+            last = line.length - section.bare_end
+            return min(line.bends_between(section.bare_start, last), default=math.inf)
+        case _:
+            return math.inf
 
 
 def strip_radius(section: FixedSection) -> float:
@@ -52,11 +63,8 @@ def strip_radius(section: FixedSection) -> float:
 def points_around(section: FixedSection, along: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the (n, 3) places on the helix at these distances along the member's path [m]. [m]"""
     assert section.spiral is not None
-    centre = points_along(section.member, along)
-    forward = points_along(section.member, along + _STEP) - points_along(section.member, along - _STEP)
-    forward /= np.linalg.norm(forward, axis=1, keepdims=True)
-    turn = section.member.turn
-    side = np.broadcast_to([-math.sin(turn), math.cos(turn), 0.0], forward.shape)  # square to the member's own plane
+    centre, forward = points_along(section.member, along), directions_along(section.member, along)
+    side = sides_along(section.member, along)
     other = np.cross(forward, side)
     angle = (math.tau / section.spiral * along)[:, None]
     return np.asarray(centre + strip_radius(section) * (np.cos(angle) * side + np.sin(angle) * other))

@@ -167,6 +167,35 @@ class Vector(Checker):
 
 
 @dataclass(frozen=True)
+class Line(Checker):
+    """A list of two or more points, each a list of lengths."""
+
+    @property
+    def meant(self) -> str:
+        return "a list of 2 to 50 points, each a list of 3 lengths (x, y, z),"
+
+    def __call__(self, raw: Any) -> tuple[tuple[float, ...], ...]:
+        if not isinstance(raw, list) or not 2 <= len(raw) <= 50:
+            refuse([Fault(wrong_type(raw, self.meant, self.example))])
+        return tuple(_each(raw, Vector('["0 m", "0 m", "2 m"]')))
+
+
+@dataclass(frozen=True)
+class Bends(Checker):
+    """A length for all corners, or a list with one for each."""
+
+    @property
+    def meant(self) -> str:
+        return "a length, or a list of lengths, one for each corner,"
+
+    def __call__(self, raw: Any) -> tuple[float, ...] | float:
+        radius = Quantity('"15 cm"', "length", least="0 m", most="100 m")
+        if isinstance(raw, list):
+            return tuple(_each(raw, radius))
+        return radius(raw)
+
+
+@dataclass(frozen=True)
 class Whole(Checker):
     """A whole number within a range."""
 

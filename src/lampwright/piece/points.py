@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lampwright.piece.model import Anchor, Hoop, Member, Straight
+from lampwright.piece.model import Anchor, Arc, Bent, Hoop, Member, Shape, Staff, Straight
 from lampwright.piece.report import did_you_mean, quoted_list
 from lampwright.units import Problem
 
-POINTS: dict[type[Straight] | type[Hoop], tuple[str, ...]] = {
+_POINTS: dict[type[Shape], tuple[str, ...]] = {
     Straight: ("foot", "top"),
+    Staff: ("foot", "hand", "top"),
     Hoop: ("left foot", "crown", "right foot"),
+    Arc: ("left foot", "crown", "right foot"),
+    Bent: ("foot", "end"),
 }
+_CORNER = re.compile(r"corner [1-9]\d?")
 
 _STEPS = ("next", "previous")
 
@@ -44,9 +49,17 @@ class Stand:
         return self.has_nameless or any(name == other or name.startswith(f"{other} ") for other in self.unread)
 
 
-def points_of(member: Member) -> tuple[str, ...]:
-    """Return the names of a member's points."""
-    return POINTS[type(member.shape)]
+def points_of(shape: Shape) -> tuple[str, ...]:
+    """Return the names of a shape's points, in the order of its path."""
+    names = _POINTS[type(shape)]
+    if isinstance(shape, Bent):
+        return (names[0], *(f"corner {number}" for number in range(1, len(shape.radii) + 1)), names[1])
+    return names
+
+
+def _is_point(text: str) -> bool:
+    """Return whether some shape could have a point of this name."""
+    return any(text in names for names in _POINTS.values()) or _CORNER.fullmatch(text) is not None
 
 
 def find_anchor(text: str, own: Copy | None, entry: tuple[Copy, ...], stand: Stand) -> Anchor | Problem | None:
@@ -60,12 +73,11 @@ def find_anchor(text: str, own: Copy | None, entry: tuple[Copy, ...], stand: Sta
     own, entry
         The circuit's own member and all members of its pattern; ``None`` and empty without ``each``.
     """
-    every_point = {point for points in POINTS.values() for point in points}
     word, _, rest = text.partition(" ")
-    if text in every_point or (word in _STEPS and rest in every_point):
+    if _is_point(text) or (word in _STEPS and _is_point(rest)):
         if own is None:
             return _each_missing(text, stand)
-        if text in every_point:
+        if _is_point(text):
             return _point(own.member, text, text)
         index = own.following if word == "next" else own.preceding
         if index is None:
@@ -80,7 +92,7 @@ def find_anchor(text: str, own: Copy | None, entry: tuple[Copy, ...], stand: Sta
 
 
 def _point(member: Member, point: str, text: str) -> Anchor | Problem:
-    points = points_of(member)
+    points = points_of(member.shape)
     if point in points:
         return Anchor(member, point)
     return Problem(
@@ -93,12 +105,12 @@ def _point(member: Member, point: str, text: str) -> Anchor | Problem:
 
 
 def _unknown_point(text: str, own: Copy | None, stand: Stand) -> Problem:
-    full = [f"{name} {point}" for name, member in stand.members.items() for point in points_of(member)]
+    full = [f"{name} {point}" for name, member in stand.members.items() for point in points_of(member.shape)]
     example = "a member's full name and its point" + (f', such as "{full[0]}"' if full else "")
     near: list[str] = []
     allowed = example
     if own is not None:
-        points = points_of(own.member)
+        points = points_of(own.member.shape)
         near = [*points, *(f"{step} {point}" for step in _STEPS for point in points)]
         allowed = f'{quoted_list(points)}, the same after "next" or "previous", or {example}'
     return Problem(
@@ -111,7 +123,7 @@ def _unknown_point(text: str, own: Copy | None, stand: Stand) -> Problem:
 
 
 def _each_missing(text: str, stand: Stand) -> Problem:
-    full = next((f"{name} {points_of(member)[0]}" for name, member in stand.members.items()), "arch 1 crown")
+    full = next((f"{name} {points_of(member.shape)[0]}" for name, member in stand.members.items()), "arch 1 crown")
     return Problem(
         code="PIECE-022",
         summary=f'"{text}" needs a member of the circuit\'s own, and this circuit has no "each"',

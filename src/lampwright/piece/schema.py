@@ -10,7 +10,21 @@ from pydantic import BaseModel, ConfigDict, Field
 from lampwright.look.source import Value
 from lampwright.parts import Board, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
-from lampwright.piece.fields import Choice, Colour, Counts, Date, LookName, Name, Quantity, Text, Vector, Whole
+from lampwright.piece.fields import (
+    Bends,
+    Choice,
+    Colour,
+    Counts,
+    Date,
+    Line,
+    LookName,
+    Name,
+    Quantity,
+    Text,
+    Vector,
+    Whole,
+)
+from lampwright.piece.rounded import Point
 
 MOST_COPIES = 200
 """Of one pattern; a slip of the finger should not fill the memory."""
@@ -60,7 +74,21 @@ class GridEntry(Table):
     step: Annotated[tuple[float, float], Vector('["2 m", "1.5 m"]', ("x", "y")).field()]
 
 
-RepeatEntry = Annotated[RowEntry | RingEntry | GridEntry, Field(discriminator="pattern")]
+class PathEntry(Table):
+    pattern: Literal["path"]
+    points: Annotated[tuple[Point, ...], Line('[["0 m", "0 m", "0 m"], ["6 m", "0 m", "0 m"]]').field()]
+    bend: Annotated[float | tuple[float, ...], Bends('"1 m"').field()] = 0.0
+    count: Annotated[int | None, Whole("5", 1, MOST_COPIES).field()] = None
+    spacing: Annotated[float | None, Quantity('"1.5 m"', "length", above="0 m", most="10 km").field()] = None
+
+
+class MirrorEntry(Table):
+    pattern: Literal["mirrored"]
+    across: Annotated[str, Choice('"x"', ("x", "y")).field()] = "x"
+    plane: Annotated[float, Quantity('"2 m"', "length", least="-10 km", most="10 km").field()] = 0.0
+
+
+RepeatEntry = Annotated[RowEntry | RingEntry | GridEntry | PathEntry | MirrorEntry, Field(discriminator="pattern")]
 
 
 class BaseEntry(Table):
@@ -91,7 +119,33 @@ class StraightEntry(PlacedEntry):
     lean: Annotated[float, Quantity('"10 deg"', "angle", least="-180 deg", most="180 deg").field()] = 0.0
 
 
-MemberEntry = Annotated[HoopEntry | StraightEntry, Field(discriminator="shape")]
+class ArcEntry(PlacedEntry):
+    shape: Literal["arc"]
+    chord: Annotated[float | None, Quantity('"3 m"', "length", above="0 m", most="100 m").field()] = None
+    rise: Annotated[float | None, Quantity('"1 m"', "length", above="0 m", most="100 m").field()] = None
+    radius: Annotated[float | None, Quantity('"2 m"', "length", above="0 m", most="1 km").field()] = None
+    sweep: Annotated[float | None, Quantity('"120 deg"', "angle", above="0 deg", most="360 deg").field()] = None
+    lean: Annotated[float, Quantity('"10 deg"', "angle", least="-180 deg", most="180 deg").field()] = 0.0
+
+
+class BentEntry(PlacedEntry):
+    shape: Literal["bent"]
+    points: Annotated[
+        tuple[Point, ...], Line('[["0 m", "0 m", "0 m"], ["0 m", "0 m", "2 m"], ["1 m", "0 m", "2 m"]]').field()
+    ]
+    bend: Annotated[float | tuple[float, ...], Bends('"15 cm"').field()] = 0.0
+
+
+class StaffEntry(PlacedEntry):
+    shape: Literal["staff"]
+    length: Annotated[float, Quantity('"1.8 m"', "length", above="0 m", most="20 m").field()]
+    lean: Annotated[float, Quantity('"10 deg"', "angle", least="-180 deg", most="180 deg").field()] = 0.0
+    held: Annotated[float, Quantity('"1 m"', "length", least="0 m", most="3 m").field()]
+    grip: Annotated[float, Quantity('"0.8 m"', "length", least="0 m", most="20 m").field()]
+
+
+AnyMemberEntry = HoopEntry | StraightEntry | ArcEntry | BentEntry | StaffEntry
+MemberEntry = Annotated[AnyMemberEntry, Field(discriminator="shape")]
 
 
 class SpanEntry(Table):

@@ -15,14 +15,13 @@ from lampwright.piece.measures import TABLE, read_measures, with_measures
 from lampwright.piece.report import Report
 from lampwright.piece.schema import (
     AllowancesEntry,
+    AnyMemberEntry,
     BriefEntry,
     CircuitEntry,
     CueEntry,
-    HoopEntry,
     MemberEntry,
     ShowEntry,
     StandbyEntry,
-    StraightEntry,
 )
 from lampwright.piece.source import Path
 from lampwright.piece.wording import missing_table, report_errors, unknown_key
@@ -46,7 +45,7 @@ class Draft:
     """What could be read; what had problems is ``None`` and has been reported."""
 
     brief: BriefEntry | None
-    members: tuple[Listed[HoopEntry | StraightEntry], ...]
+    members: tuple[Listed[AnyMemberEntry], ...]
     circuits: tuple[Listed[CircuitEntry], ...]
     allowances: AllowancesEntry | None
     standby: StandbyEntry | None

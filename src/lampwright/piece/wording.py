@@ -15,7 +15,10 @@ from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.source import Path
 from lampwright.units import Problem
 
-TAGS = {"shape": ("hoop", "straight"), "pattern": ("row", "ring", "grid")}
+TAGS = {
+    "shape": ("hoop", "straight", "arc", "bent", "staff"),
+    "pattern": ("row", "ring", "grid", "path", "mirrored"),
+}
 """Keys whose word decides which other keys a table takes."""
 
 _TABLE = "a table { key = value, ... }"

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
+from lampwright.layout.member import feet_of
 from lampwright.piece.model import Member
 from lampwright.rigging.limits import (
     CARRIER_SAFETY,
@@ -155,7 +156,7 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float]) -> Findi
 def _post_pull(member: Member, height: float) -> float:
     """Return the level pull at this height over the ground that brings a member to its limit. [N]"""
     tube = member.support.tube
-    arm = height - member.position[2]
+    arm = height - member.position[2] - float(feet_of(member.shape)[0, 2])
     if tube is None or arm <= 0:
         return math.inf
     return allowed_stress(tube) * tube_section(tube).modulus * n_leg(member) / arm

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
-from lampwright.piece.model import Brief, Member
+from lampwright.piece.model import Brief, Member, Staff
+from lampwright.rigging.carried import carried_findings
 from lampwright.rigging.carriers import carrier_findings
 from lampwright.rigging.hoops import hoop_findings
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
@@ -28,7 +29,8 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
         *standing_findings(loading),
         *hoop_findings(loading),
         *sliding_findings(loading),
-        *_unknown_tubes(layout.piece.brief, layout.piece.members),
+        *_unknown_tubes(layout.piece.brief, _standing_members(layout)),
+        *carried_findings(layout, loading.spans, loading.pulls, loading.gust),
         _take_down(layout),
     )
 
@@ -39,12 +41,17 @@ def load_piece(layout: Layout, gust: float) -> Loading:
     spans = rig_spans(layout)
     pulls = span_pulls(spans, gust, film_mass(brief.coldest), brief.coldest)
     standing = []
-    for member in layout.piece.members:
+    for member in _standing_members(layout):
         tube = member.support.tube
         if tube is not None:
             ties = ties_of(member, spans, pulls)
             standing.append(Standing(member, tube, ties, burden_of(member, tube, ties, gust)))
     return Loading(gust, spans, pulls, tuple(standing))
+
+
+def _standing_members(layout: Layout) -> tuple[Member, ...]:
+    """Return the members that stand on their own, without those that people carry."""
+    return tuple(member for member in layout.piece.members if not isinstance(member.shape, Staff))
 
 
 def _unknown_tubes(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.layout.member import path_length
+from lampwright.layout.member import feet_of, path_length, points_along
 from lampwright.parts import Tube
 from lampwright.piece.model import Base, Hoop, Member, Straight
 from lampwright.rigging.spans import DIRECTIONS, GRAVITY, Pulls, RiggedSpan
@@ -41,11 +41,18 @@ class Burden:
 
 @dataclass(frozen=True)
 class Tie:
-    """A span's end on a member: its forces for each direction, at a height above the foot."""
+    """A span's end on a member: its forces for each direction, at a place above the foot."""
 
     name: str
-    height: float  # [m]
+    height: float  # above the foot [m]
     force: Reals  # (n_direction, 3) [N]
+    aside: tuple[float, float] = (0.0, 0.0)
+    """How far over the ground from what it stands on: a foot, or the line between two. [m]"""
+
+    @property
+    def moment(self) -> Reals:
+        """The (n_direction, 2) moments about the foot, each named by the direction in which it tips. [N m]"""
+        return self.height * self.force[:, :2] - np.array(self.aside) * self.force[:, 2:]
 
 
 def tube_section(tube: Tube) -> Section:
@@ -58,19 +65,48 @@ def tube_section(tube: Tube) -> Section:
 
 def n_leg(member: Member) -> int:
     """Return how many feet share the load."""
-    return 2 if isinstance(member.shape, Hoop) else 1
+    return len(_feet(member))
 
 
 def ties_of(member: Member, spans: Sequence[RiggedSpan], pulls: Pulls) -> tuple[Tie, ...]:
     """Return the spans' ends that hang on this member."""
     ties = []
-    foot = member.position[2]
     for index, span in enumerate(spans):
+        name = span.section.name
         if span.section.start.member == member:
-            ties.append(Tie(span.section.name, float(span.start[2]) - foot, pulls.at_start[:, index]))
+            ties.append(_tie(name, member, span.start, pulls.at_start[:, index]))
         if span.section.end.member == member:
-            ties.append(Tie(span.section.name, float(span.end[2]) - foot, pulls.at_end[:, index]))
+            ties.append(_tie(name, member, span.end, pulls.at_end[:, index]))
     return tuple(ties)
+
+
+def _tie(name: str, member: Member, place: Reals, force: Reals) -> Tie:
+    feet = _feet(member)
+    x, y = _aside(place[None, :2], feet)[0].tolist()
+    return Tie(name, float(place[2] - feet[0, 2]), force, (x, y))
+
+
+def _feet(member: Member) -> Reals:
+    """Return the (1, 3) or (2, 3) places on which a member stands; feet in one place are one. [m]"""
+    feet = feet_of(member.shape)
+    if len(feet) == 2 and float(np.linalg.norm(feet[1] - feet[0])) < 1e-3:
+        feet = feet[:1]
+    cos, sin = math.cos(member.turn), math.sin(member.turn)
+    turned = np.stack([feet[:, 0] * cos - feet[:, 1] * sin, feet[:, 0] * sin + feet[:, 1] * cos, feet[:, 2]], axis=1)
+    return np.asarray(turned + np.array(member.position))
+
+
+def _aside(places: Reals, feet: Reals) -> Reals:
+    """Return how far (n, 2) places lie from the foot, or square to the line between two feet, over the ground. [m]
+
+    What lies along that line is borne by one foot more and by the other less, and bends neither.
+    """
+    aside = places - feet[0, :2]
+    if len(feet) == 2:
+        along = feet[1, :2] - feet[0, :2]
+        along = along / np.linalg.norm(along)
+        aside = aside - np.outer(aside @ along, along)
+    return aside
 
 
 def burden_of(member: Member, tube: Tube, ties: Sequence[Tie], speed: float) -> Burden:
@@ -96,8 +132,8 @@ def burden_of(member: Member, tube: Tube, ties: Sequence[Tie], speed: float) -> 
     share = 1 / n_leg(member)
     wind = wind_moment(member, tube, speed)
     blow = np.stack([np.cos(DIRECTIONS), np.sin(DIRECTIONS)], axis=1)
-    own = wind * blow + _lean_moment(member, tube)
-    each = [tie.height * tie.force[:, :2] for tie in ties]
+    own = wind * blow + _own_moment(member, tube)
+    each = [tie.moment for tie in ties]
     whole = own + sum(each, np.zeros_like(own))
     cases = {"": whole} | {tie.name: whole - moment for tie, moment in zip(ties, each, strict=True)}
     worst = {name: float(np.linalg.norm(moments, axis=1).max()) for name, moments in cases.items()}
@@ -116,6 +152,10 @@ def wind_moment(member: Member, tube: Tube, speed: float) -> float:
             radius = width / 2
             leg = height - radius
             return force * (2 * leg * leg / 2 + math.pi * radius * (leg + 2 * radius / math.pi))
+        case _:
+            whole = path_length(member.shape)
+            heights = points_along(member, _middles(whole))[:, 2] - _feet(member)[0, 2]
+            return force * whole * float(np.abs(heights).mean())
 
 
 def ballast(member: Member, tube: Tube, moment: float, base: Base) -> float:
@@ -128,13 +168,16 @@ def ballast(member: Member, tube: Tube, moment: float, base: Base) -> float:
     return max(0.0, TIPPING_SAFETY * moment / (GRAVITY * edge) - own)
 
 
-def _lean_moment(member: Member, tube: Tube) -> Reals:
-    """Return the (2,) moment of a leaning member's own weight, toward its lean. [N m]"""
-    if not isinstance(member.shape, Straight):
-        return np.zeros(2)
-    length, lean = member.shape.length, member.shape.lean
-    moment = tube.mass.value * length * GRAVITY * length / 2 * math.sin(lean)
-    return moment * np.array([math.cos(member.turn), math.sin(member.turn)])
+def _own_moment(member: Member, tube: Tube) -> Reals:
+    """Return the (2,) moment of a member's own weight about what it stands on, toward where it leans. [N m]"""
+    whole = path_length(member.shape)
+    middles = points_along(member, _middles(whole))[:, :2]
+    return np.asarray(tube.mass.value * whole * GRAVITY * _aside(middles, _feet(member)).mean(axis=0), dtype=np.float64)
+
+
+def _middles(length: float) -> Reals:
+    """Return the middles of many short equal pieces of a path. [m]"""
+    return np.asarray((np.arange(400) + 0.5) * (length / 400), dtype=np.float64)
 
 
 def _sway(member: Member, tube: Tube, section: Section, ties: Sequence[Tie], speed: float) -> float:

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.layout.member import path_length
-from lampwright.piece.model import Base, Hoop
+from lampwright.layout.member import path_length, top_of
+from lampwright.piece.model import Base, Straight
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, yield_safety
 from lampwright.rigging.posts import TIPPING_SAFETY, ballast
 from lampwright.units import format_quantity
@@ -27,7 +27,7 @@ def standing_findings(loading: Loading) -> tuple[Finding, ...]:
     for alike in kinds.values():
         worst = max(alike, key=lambda standing: standing.burden.stress)
         findings.append(_post_bends(worst, loading.gust))
-        if not isinstance(worst.member.shape, Hoop):
+        if isinstance(worst.member.shape, Straight):
             findings.append(_post_sways(alike))
         findings.append(_foot(worst))
     return tuple(findings)
@@ -76,7 +76,7 @@ def _foot(standing: Standing) -> Finding:
     """RIGGING-006: base or socket."""
     member, tube, moment = standing.member, standing.tube, standing.burden.moment
     support = member.support
-    height = member.shape.height if isinstance(member.shape, Hoop) else member.shape.length
+    height = member.shape.length if isinstance(member.shape, Straight) else top_of(member.shape)
     depth = max(SOCKET_DIAMETERS * tube.outside.value, SOCKET_SHARE * height)
     base = support.base or EXAMPLE_BASE
     mass = ballast(member, tube, moment, base)
