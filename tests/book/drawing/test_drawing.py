@@ -95,8 +95,9 @@ def test_no_two_texts_lie_on_one_another_and_none_leaves_the_paper(file: Path, p
         # 12 ft is 3657.6 mm; a ring of 2.2 m: 1.1 and 2.2 m along x, twice 1905.3 mm along y
         ("helm-mast", {"3658": 2, "800": 2, "1100": 1, "2200": 1, "3300": 2, "1905": 2, "3811": 2}),
         ("reed-curtain", {"300": 19, "5700": 2, "3400": 2}),
-        # 5 ft 6 in leaning 8 degrees: 1676.4 cos 8° above 300 mm is 1960; the last top leans 233 mm further out
-        ("slow-procession", {"1600": 5, "1960": 2, "300": 2, "8233": 2}),
+        # 5 ft 6 in leaning 8 degrees, held at 900 mm 2 ft above its foot: that is 609.6 cos 8° lower, 296; the top is
+        # 1676.4 cos 8° above it, at 1956; the last top leans 233 mm further out than the first foot
+        ("slow-procession", {"1600": 5, "1956": 2, "296": 2, "8233": 2}),
     ],
 )
 def test_the_figures_are_the_pieces(name: str, figures: dict[str, int], drawn: Drawn) -> None:
