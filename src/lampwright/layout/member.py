@@ -53,6 +53,8 @@ def points_along(member: Member, distance: Reals) -> Reals:
 
 def directions_along(member: Member, distance: Reals) -> Reals:
     """Return the (n, 3) directions in which the path goes at these distances [m], of length 1."""
+    if isinstance(member.shape, Bent):
+        return _turned(member.shape.line.directions(distance), member.turn)
     toward = points_along(member, distance + _STEP) - points_along(member, distance - _STEP)
     return np.asarray(toward / np.linalg.norm(toward, axis=1, keepdims=True))
 
