@@ -11,6 +11,7 @@ import pytest
 from lampwright.parts import (
     FIGURE_KINDS,
     Board,
+    CableTie,
     Capacitor,
     Connector,
     Cord,
@@ -88,6 +89,7 @@ def test_names_are_unique_over_all_shelves() -> None:
         (Diode, "diode-1n5822"),
         (Tube, "conduit-1"),
         (Cord, "nylon-550"),
+        (CableTie, "cable-tie-50"),
     ],
 )
 def test_a_part_is_found_by_its_name(kind: Any, name: str) -> None:

@@ -35,6 +35,7 @@ TABLES = [
     schema.JointEntry,
     schema.ReadingEntry,
     schema.SectionEntry,
+    schema.FixingEntry,
     schema.SpanEntry,
     schema.AllowancesEntry,
     schema.StandbyEntry,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Callable
 
 import numpy as np
@@ -13,7 +14,7 @@ from lampwright.layout import Layout
 from lampwright.rigging import check_rigging
 from lampwright.rigging.check import load_piece
 from lampwright.rigging.sliding import grip_mass
-from lampwright.rigging.spans import TUG, film_mass, rig_spans, span_pulls, tugged_tension
+from lampwright.rigging.spans import film_mass, rig_spans, span_pulls, tugged_tension
 
 Build = Callable[..., Layout]
 
@@ -25,9 +26,11 @@ def found(layout: Layout, code: str) -> Finding:
 
 def test_every_check_is_there(row: Build) -> None:
     per_circuit = ["RIGGING-001", "RIGGING-002", "RIGGING-003"]
+    fixings = ["RIGGING-010", "RIGGING-010"]
     assert [finding.code for finding in check_rigging(row())] == [
         *per_circuit,
         *per_circuit,
+        *fixings,
         "RIGGING-004",
         "RIGGING-005",
         "RIGGING-006",
@@ -110,10 +113,10 @@ def test_cold_and_ice_pull_harder(row: Build) -> None:
 def test_a_tug_is_borne_by_two_straight_halves(row: Build) -> None:
     span = rig_spans(row())[0]
     own = float(span_pulls([span], 0.0, 0.0, 293.15).tension.max())
-    tension = tugged_tension(span) - own
+    tension = tugged_tension(span, 100.0) - own
     reach = span.length / 2 * (1 + tension / span.stiffness)
     dip = (reach**2 - 1.5**2) ** 0.5
-    assert 2 * tension * dip / reach == pytest.approx(TUG, rel=1e-6)
+    assert 2 * tension * dip / reach == pytest.approx(100.0, rel=1e-6)
 
 
 def test_more_wind_than_it_bears_is_refused_and_a_promise_that_holds_is_told(row: Build) -> None:
@@ -164,6 +167,35 @@ def test_hoop_that_sways_is_warned_of(row: Build) -> None:
 
     assert crown("conduit-1-2").severity is Severity.WARN
     assert crown("conduit-1-1-4").severity is Severity.PASS
+
+
+def test_fixing_must_outlast_the_weak_link_or_the_tug(row: Build) -> None:
+    def fixing(text: str) -> Finding:
+        return found(row(('"nylon-550"', f'"nylon-550"{text}')), "RIGGING-010")
+
+    link = ', weak_link = "100 N"'
+    assert fixing("").severity is Severity.NOTE
+    # 150 N are asked: a tie of 50 lbf keeps 111.2 N.
+    assert fixing(link + ', fixing = { tie = "cable-tie-50" }').severity is Severity.FAIL
+    assert fixing(link + ', fixing = { tie = "cable-tie-50", count = 2 }').severity is Severity.PASS
+    assert "4 × cable-tie-18 or 2 × cable-tie-50 or 1 × cable-tie-120" in fixing(link).do
+    without = fixing(', fixing = { tie = "cable-tie-120", count = 3 }')
+    tugged = tugged_tension(rig_spans(row())[0], 100.0)
+    assert without.limit.startswith(f"at least {2 * tugged:.0f} N")
+
+
+def test_stated_tug_is_the_one_that_is_reckoned_with(row: Build) -> None:
+    harder = row(('wind = "7 m/s"', 'wind = "0 m/s"\ntug = "400 N"'))
+    finding = found(harder, "RIGGING-001")
+    assert "in a tug of 400 N" in finding.summary
+    assert finding.value == f"{tugged_tension(rig_spans(harder)[0], 400.0):.0f} N"
+
+
+def test_each_load_of_the_path_is_told_apart(row: Build) -> None:
+    summary = found(row(), "RIGGING-001").summary
+    still, blown, iced, tugged = (float(each) for each in re.findall(r"([0-9.]+) N", summary.split("; by weight")[1]))
+    assert still < blown < iced
+    assert tugged > still
 
 
 def test_member_of_unknown_tube_is_said_not_to_be_judged(row: Build) -> None:

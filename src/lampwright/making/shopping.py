@@ -15,7 +15,7 @@ from lampwright.making.lists import ShelfRow, offered
 from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
-from lampwright.piece.model import Circuit
+from lampwright.piece.model import Circuit, SpanSection
 from lampwright.power import bulk_of, capacitors_for, line_resistors, smallest_fuse
 from lampwright.units import format_quantity, parse
 
@@ -116,6 +116,11 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         yield circuit.pack.name, "pack", 1
         yield circuit.board.name, "board", 1
         yield fuse_for(circuit), "fuse", 1
+        for run in each.runs:
+            for section in run.sections:
+                if isinstance(section.section, SpanSection) and section.section.hold.fixing is not None:
+                    fixing = section.section.hold.fixing
+                    yield fixing.tie.name, "small", 2 * fixing.count
         for bulk in bulk_of(each):
             yield _capacitor(bulk.capacitance, circuit.pack.output_voltage.value), "small", 1
         for line in line_resistors(each):

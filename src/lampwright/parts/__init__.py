@@ -8,6 +8,7 @@ from lampwright.parts.catalogue import Catalogue, find, load_catalogue
 from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
 from lampwright.parts.model import (
     Board,
+    CableTie,
     Capacitor,
     Connector,
     Cord,
@@ -32,6 +33,7 @@ __all__ = [
     "FIGURE_KINDS",
     "NOUNS",
     "Board",
+    "CableTie",
     "Capacitor",
     "Catalogue",
     "Connector",

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from lampwright.parts.kinds import FIGURE_KINDS, NOUNS, Part
 from lampwright.parts.model import (
     Board,
+    CableTie,
     Capacitor,
     Connector,
     Cord,
@@ -31,7 +32,9 @@ from lampwright.parts.model import (
 )
 from lampwright.units import Kind, MakerError, Problem, parse
 
-PartT = TypeVar("PartT", Strip, Pack, Port, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord)
+PartT = TypeVar(
+    "PartT", Strip, Pack, Port, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord, CableTie
+)
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,7 @@ class Catalogue:
     diodes: Mapping[str, Diode]
     tubes: Mapping[str, Tube]
     cords: Mapping[str, Cord]
+    cable_ties: Mapping[str, CableTie]
 
     def of(self, kind: type[PartT]) -> Mapping[str, PartT]:
         """Return the parts of one kind, such as ``Strip``, by name."""
@@ -66,6 +70,7 @@ class Catalogue:
             Diode: self.diodes,
             Tube: self.tubes,
             Cord: self.cords,
+            CableTie: self.cable_ties,
         }
         return shelves[kind]
 
@@ -90,6 +95,9 @@ def load_catalogue() -> Catalogue:
         ),
         diodes=_by_name([Diode(**_figures(Diode, row), **_labels(row)) for row in _read("diodes")["diode"]]),
         tubes=_by_name(_tubes(_read("tubes"))),
+        cable_ties=_by_name(
+            [CableTie(**_figures(CableTie, row), **_labels(row)) for row in _read("cable-ties")["cable_tie"]]
+        ),
         cords=_by_name([Cord(**_figures(Cord, row), **_labels(row)) for row in _read("cords")["cord"]]),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lampwright.parts.model import (
     Board,
+    CableTie,
     Capacitor,
     Connector,
     Cord,
@@ -18,7 +19,7 @@ from lampwright.parts.model import (
 )
 from lampwright.units import Kind
 
-Part = Strip | Pack | Port | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord
+Part = Strip | Pack | Port | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord | CableTie
 
 FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Strip: {
@@ -95,6 +96,7 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "stretch": "share",
         "knot_loss": "share",
     },
+    CableTie: {"strength": "force", "kept": "share", "mass": "mass"},
 }
 
 NOUNS: dict[type[Part], str] = {
@@ -110,6 +112,7 @@ NOUNS: dict[type[Part], str] = {
     Diode: "diode",
     Tube: "tube",
     Cord: "cord",
+    CableTie: "cable tie",
 }
 """What a maker calls each kind of part."""
 
@@ -196,6 +199,7 @@ MOST: dict[type[Part], dict[str, str]] = {
         "stretch": "300 %",
         "knot_loss": "95 %",
     },
+    CableTie: {"strength": "100 kN", "kept": "100 %", "mass": "1 kg"},
 }
 """Above these a figure is a slip of the finger or of the unit (our choice; no judgement of the part)."""
 

@@ -188,6 +188,17 @@ class Cord:
 
 
 @dataclass(frozen=True)
+class CableTie:
+    """Cable tie that holds cord or strip to tube."""
+
+    name: str
+    title: str
+    strength: Figure  # least pull at which its loop opens, new [N]
+    kept: Figure  # share of that left after heat, cold and damp, by its type [1]
+    mass: Figure  # [kg]
+
+
+@dataclass(frozen=True)
 class Fuse:
     """Blade fuse."""
 

@@ -56,7 +56,7 @@ def mass_of(part: str) -> float | None:
     for shelf in (catalogue.packs, catalogue.strips, catalogue.tubes, catalogue.cords):
         if part in shelf:
             return shelf[part].mass.value
-    for kept in (catalogue.connectors, catalogue.diodes):
+    for kept in (catalogue.connectors, catalogue.diodes, catalogue.cable_ties):
         if part in kept:
             return kept[part].mass.value
     return _entry(_read().masses, part)

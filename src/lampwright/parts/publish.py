@@ -31,6 +31,7 @@ def published() -> str:
         ("Diodes", catalogue.diodes),
         ("Tubes", catalogue.tubes),
         ("Cords", catalogue.cords),
+        ("Cable ties", catalogue.cable_ties),
     ]
     return head + "".join(f"\n## {title}\n" + _shelf(list(parts.values())) for title, parts in shelves)
 

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lampwright.piece.model import Anchor, Circuit, FixedSection, Hold, Member, Run, Section, SpanSection, limit_of
+from lampwright.piece.model import (
+    Anchor,
+    Circuit,
+    FixedSection,
+    Fixing,
+    Hold,
+    Member,
+    Run,
+    Section,
+    SpanSection,
+    limit_of,
+)
 from lampwright.piece.names import NamesTaken
 from lampwright.piece.packs import check_bank, read_bank
 from lampwright.piece.points import Copy, Stand, find_anchor
@@ -176,7 +187,7 @@ def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
         report.at_value(path, Problem("PIECE-017", "it is unclear where this section goes", found, allowed, do))
         return
     if section.span is None:
-        for key in ("sag", "carrier", "slack", "weak_link"):
+        for key in ("sag", "carrier", "slack", "weak_link", "fixing"):
             if getattr(section, key) is not None:
                 report.at_key((*path, key), _misplaced(key, "span", "only a span hangs"))
     if section.span is not None:
@@ -299,7 +310,8 @@ def _span(section: SectionEntry, setting: _Setting, path: Path, report: Report, 
             report.at_value((*path, "span", "to"), _to_itself(span.to))
         return None
     name = f"{start.member.name} {start.point} to {end.member.name} {end.point}"
-    hold = Hold(section.carrier, section.slack, section.weak_link)
+    fixing = None if section.fixing is None else Fixing(section.fixing.tie, section.fixing.count)
+    hold = Hold(section.carrier, section.slack, section.weak_link, fixing)
     return SpanSection(name, start, end, sag, hold, report.locations.value(path))
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from lampwright.look.source import Value
 from lampwright.parts import find
-from lampwright.parts.model import Board, Cord, Diode, Pack, Port, Strip, Tube, Wire
+from lampwright.parts.model import Board, CableTie, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.piece.rounded import Point, RoundedLine, rounded_line
 from lampwright.units.errors import Place
 
@@ -41,6 +41,8 @@ class Brief:
     """Time at the charger before the next night; ``None``: not stated. [s]"""
     is_flown: bool = False
     """Whether the piece travels by air."""
+    tug: float = 100.0
+    """A person's pull at the middle of a span, straight down (default: common practice, no source). [N]"""
 
 
 @dataclass(frozen=True)
@@ -158,6 +160,14 @@ class FixedSection:
 
 
 @dataclass(frozen=True)
+class Fixing:
+    """Cable ties that hold one end of a carrier to its member."""
+
+    tie: CableTie
+    count: int
+
+
+@dataclass(frozen=True)
 class Hold:
     """What takes a span's load in place of the strip, as far as the maker says."""
 
@@ -166,6 +176,7 @@ class Hold:
     """Share by which the strip is longer than the carrier it is tied to. [1]"""
     weak_link: float | None = None
     """Pull at which the span lets go of a member. [N]"""
+    fixing: Fixing | None = None
 
 
 @dataclass(frozen=True)

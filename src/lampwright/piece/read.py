@@ -69,6 +69,7 @@ def _brief(entry: BriefEntry) -> Brief:
         survive=Survive(entry.survive.failures, entry.survive.lit),
         recharge=entry.recharge,
         is_flown=entry.travel == "by air",
+        tug=entry.tug,
     )
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, Cord, Diode, Pack, Port, Strip, Tube, Wire
+from lampwright.parts import Board, CableTie, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.fields import (
     Bends,
@@ -51,6 +51,7 @@ class BriefEntry(Table):
     run_time: Annotated[float, Quantity('"3 h"', "time", least="1 min", most="7 d").field()]
     coldest: Annotated[float, Quantity('"-5 degC"', "temperature", least="-40 degC", most="50 degC").field()]
     wind: Annotated[float, Quantity('"7 m/s"', "speed", least="0 m/s", most="60 m/s").field()]
+    tug: Annotated[float, Quantity('"100 N"', "force", least="0 N", most="5 kN").field()] = 100.0
     survive: SurviveEntry = Field(examples=['{ failures = 1, lit = "75 %" }'])
     recharge: Annotated[float | None, Quantity('"12 h"', "time", least="1 min", most="7 d").field()] = None
     travel: Annotated[str, Choice('"by air"', ("by land", "by air")).field()] = "by land"
@@ -153,6 +154,11 @@ class SpanEntry(Table):
     to: Annotated[str, Text('"next crown"').field()]
 
 
+class FixingEntry(Table):
+    tie: Annotated[CableTie, PartChoice('"cable-tie-50"', CableTie).field()]
+    count: Annotated[int, Whole("2", 1, 100).field()] = 1
+
+
 class SectionEntry(Table):
     on: Annotated[str | None, Name('"arch"').field()] = None
     bare_start: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
@@ -164,6 +170,7 @@ class SectionEntry(Table):
     carrier: Annotated[Cord | None, PartChoice('"nylon-550"', Cord).field()] = None
     slack: Annotated[float | None, Quantity('"2 %"', "share", least="0 %", most="50 %").field()] = None
     weak_link: Annotated[float | None, Quantity('"150 N"', "force", above="0 N", most="100 kN").field()] = None
+    fixing: FixingEntry | None = None
 
 
 class CableEntry(Table):

@@ -11,14 +11,16 @@ from lampwright.layout.member import feet_of
 from lampwright.piece.model import Member
 from lampwright.rigging.limits import (
     CARRIER_SAFETY,
+    CIRCUIT_STRAIN,
     SCREENING,
     TUG_SAFETY,
     Loading,
     allowed_stress,
     knotted_strength,
+    sleeve_strain,
 )
 from lampwright.rigging.posts import n_leg, tube_section
-from lampwright.rigging.spans import RIGGED_AT, TUG, RiggedSpan, span_pulls, tugged_tension
+from lampwright.rigging.spans import RIGGED_AT, RiggedSpan, span_pulls, tugged_tension
 from lampwright.units import format_quantity
 
 LEAST_SLACK = 0.01
@@ -31,6 +33,7 @@ LINK_SAFETY = 2.0
 def carrier_findings(layout: Layout, loading: Loading) -> tuple[Finding, ...]:
     """Return what each circuit's worst span says."""
     findings = []
+    brief = layout.piece.brief
     for circuit in layout.circuits:
         name = circuit.circuit.name
         own = [index for index, span in enumerate(loading.spans) if span.circuit == name]
@@ -38,9 +41,9 @@ def carrier_findings(layout: Layout, loading: Loading) -> tuple[Finding, ...]:
             tensions = {index: float(loading.pulls.tension[:, index].max()) for index in own}
             strains = {index: float(loading.pulls.strain[:, index].max()) for index in own}
             findings += [
-                _carrier_overloaded(loading.spans, tensions, loading.gust),
-                _strip_takes_load(loading.spans, strains),
-                _weak_link(loading.spans, span_tensions(loading.spans, own, layout.piece.brief.wind)),
+                _carrier_overloaded(loading.spans, tensions, loading.gust, brief.tug),
+                _strip_takes_load(loading.spans, tensions, strains, brief.tug),
+                _weak_link(loading.spans, span_tensions(loading.spans, own, brief.wind), brief.tug),
             ]
     return tuple(findings)
 
@@ -51,13 +54,13 @@ def span_tensions(spans: Sequence[RiggedSpan], own: Sequence[int], wind: float) 
     return {index: float(pulls.tension[:, place].max()) for place, index in enumerate(own)}
 
 
-def _carrier_overloaded(spans: Sequence[RiggedSpan], tensions: dict[int, float], gust: float) -> Finding:
+def _carrier_overloaded(spans: Sequence[RiggedSpan], tensions: dict[int, float], gust: float, tug: float) -> Finding:
     """RIGGING-001: the carrier in wind and under a person's tug."""
     uses = {}
     for index, tension in tensions.items():
         strength = knotted_strength(spans[index].cord)
         uses[index, "wind"] = (CARRIER_SAFETY * tension / strength, tension, strength / CARRIER_SAFETY)
-        tugged = tugged_tension(spans[index])
+        tugged = tugged_tension(spans[index], tug)
         uses[index, "tug"] = (TUG_SAFETY * tugged / strength, tugged, strength / TUG_SAFETY)
     worst = max(uses, key=lambda key: uses[key][0])
     use, tension, limit = uses[worst]
@@ -68,12 +71,14 @@ def _carrier_overloaded(spans: Sequence[RiggedSpan], tensions: dict[int, float],
         severity, do = Severity.FAIL, "give it more sag or a stronger carrier; the strip must never hold"
     elif not is_named:
         severity, do = Severity.WARN, f'tie the strip to a cord and name it, such as carrier = "{span.cord.name}"'
-    cause = f"gusts of {format_quantity(gust, 'speed')}" if worst[1] == "wind" else f"a tug of {_newtons(TUG)}"
+    cause = f"gusts of {format_quantity(gust, 'speed')}" if worst[1] == "wind" else f"a tug of {_newtons(tug)}"
     return Finding(
         "RIGGING-001",
         severity,
         span.circuit,
-        f"the carrier of {span.section.name} in {cause}" + ("" if is_named else ", as none is named"),
+        f"the carrier of {span.section.name} in {cause}"
+        + ("" if is_named else ", as none is named")
+        + f"; {_load_path(span, gust, tensions[worst[0]], tug)}",
         _newtons(tension),
         f"{_newtons(limit)}, {span.cord.title} with a knot",
         1 - use,
@@ -83,16 +88,29 @@ def _carrier_overloaded(spans: Sequence[RiggedSpan], tensions: dict[int, float],
     )
 
 
-def _strip_takes_load(spans: Sequence[RiggedSpan], strains: dict[int, float]) -> Finding:
+def _load_path(span: RiggedSpan, gust: float, tension: float, tug: float) -> str:
+    """Return what the carrier bears by weight alone, in gusts, with ice or rain and cold too, and under a tug."""
+    still, blown = (float(span_pulls([span], speed, 0.0, RIGGED_AT).tension.max()) for speed in (0.0, gust))
+    tugged = tugged_tension(span, tug)
+    return (
+        f"by weight {_newtons(still)}, in gusts {_newtons(blown)}, iced or wet and shrunk by cold too "
+        f"{_newtons(tension)}, in the tug {_newtons(tugged)}"
+    )
+
+
+def _strip_takes_load(
+    spans: Sequence[RiggedSpan], tensions: dict[int, float], strains: dict[int, float], tug: float
+) -> Finding:
     """RIGGING-002: the carrier stretches until the strip on it is taut."""
     needs = {}
     for index, strain in strains.items():
         span = spans[index]
-        needs[index] = LEAST_SLACK + max(strain, tugged_tension(span) / span.stiffness)
+        needs[index] = LEAST_SLACK + max(strain, tugged_tension(span, tug) / span.stiffness)
     worst = max(needs, key=lambda index: needs[index] - (spans[index].section.hold.slack or 0.0))
     span, need = spans[worst], needs[worst]
     slack = span.section.hold.slack
     shorter = need / (1 + need) * span.length * (1 + need)
+    pull = max(tensions[worst], tugged_tension(span, tug))
     do = f"tie the strip on so that each metre of carrier takes {1000 * (1 + need):.0f} mm of strip"
     if slack is None:
         severity = Severity.NOTE
@@ -109,12 +127,13 @@ def _strip_takes_load(spans: Sequence[RiggedSpan], strains: dict[int, float]) ->
         f"at least {_percent(need)} of slack",
         None if slack is None else 1 - need / slack if slack > 0 else -math.inf,
         do,
-        f"stretch in gusts or under a tug of {_newtons(TUG)}, plus {_percent(LEAST_SLACK)} (common practice); straight "
-        "line from nothing to break",
+        f"stretch in gusts or under a tug of {_newtons(tug)}, plus {_percent(LEAST_SLACK)} (common practice); without "
+        f"a carrier a silicone sleeve would be {_percent(sleeve_strain(pull))} longer at {_newtons(pull)}, and the "
+        f"circuit in it parts at {_percent(CIRCUIT_STRAIN)}: the strip would hold, and break",
     )
 
 
-def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float]) -> Finding:
+def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float], tug: float) -> Finding:
     """RIGGING-003: what lets go before a post does."""
     ranges = {}
     for index, tension in tensions.items():
@@ -132,7 +151,7 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float]) -> Findi
         severity = Severity.WARN
         do = "no link can both hold and spare the posts: more sag, stouter posts or stays, or a shorter span"
     elif link is None:
-        severity = Severity.WARN if tugged_tension(span) > most else Severity.NOTE
+        severity = Severity.WARN if tugged_tension(span, tug) > most else Severity.NOTE
         do = "let one end of the carrier hang on a link that breaks between these, and test some: ratings are minimums"
     else:
         margin = min(link / least - 1, 1 - link / most)
@@ -148,8 +167,10 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float]) -> Findi
         f"{_newtons(least)} to {_newtons(most)}",
         margin,
         do,
-        f"{LINK_SAFETY:g} × tension at the brief's wind (common practice); post's bending limit over height; a second "
-        "carrier beside it would hold on when the link lets go",
+        f"{LINK_SAFETY:g} × tension at the brief's wind (common practice); post's bending limit over height; a "
+        "second carrier beside it, kept for safety, holds on when the link lets go: up to "
+        f"{_newtons(span.cord.strength.value)}, "
+        f"{span.cord.strength.value / most:.2g} × what the post or its cord bears, unless it has a link of its own",
     )
 
 

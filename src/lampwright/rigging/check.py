@@ -9,6 +9,7 @@ from lampwright.layout import Layout
 from lampwright.piece.model import Brief, Member, Staff
 from lampwright.rigging.carried import carried_findings
 from lampwright.rigging.carriers import carrier_findings
+from lampwright.rigging.fixings import fixing_findings
 from lampwright.rigging.hoops import hoop_findings
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
 from lampwright.rigging.posts import burden_of, ties_of
@@ -26,6 +27,7 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
     loading = load_piece(layout, GUST_FACTOR * layout.piece.brief.wind)
     return (
         *carrier_findings(layout, loading),
+        *fixing_findings(layout, loading),
         *standing_findings(loading),
         *hoop_findings(loading),
         *sliding_findings(loading),

@@ -16,6 +16,10 @@ TUG_SAFETY = 2.0  # the same under a person's tug (common practice, no source) [
 KNOWN_YIELD_SAFETY = 2.0  # yield over stress where a standard sets the yield (common practice, no source) [1]
 ASSUMED_YIELD_SAFETY = 3.0  # and where it is assumed, as for conduit (common practice, no source) [1]
 
+SLEEVE_AREA = 27.75e-6  # of a hollow sleeve, 12 x 4.5 mm outside and 10.5 x 2.5 mm inside, computed [m2]
+SLEEVE_MODULUS = 3e6  # of silicone rubber at small strains, 1 to 5 MPa (from memory) [Pa]
+CIRCUIT_STRAIN = 0.005  # at which copper and solder of a strip part, 0.3 to 1 % (from memory; nothing looked up) [1]
+
 SCREENING = "a screening, no structural certificate"
 
 
@@ -50,6 +54,11 @@ def by_kind(loading: Loading) -> list[list[Standing]]:
 def knotted_strength(cord: Cord) -> float:
     """Return what a cord bears with a knot or clamp in it. [N]"""
     return cord.strength.value * (1 - cord.knot_loss.value)
+
+
+def sleeve_strain(pull: float) -> float:
+    """Return by which share a sleeve alone would be longer under a pull [N], by Hooke's law. [1]"""
+    return pull / (SLEEVE_AREA * SLEEVE_MODULUS)
 
 
 def yield_safety(tube: Tube) -> float:

@@ -25,7 +25,6 @@ SHRINK = 1e-4  # of cord in the cold, from memory: nylon 0.8e-4, polyester 1.2e-
 WETTED = 0.033  # around a sleeve of 12 x 4.5 mm [m]
 ICE = 917.0 * 0.001  # a film of 1 mm (common practice, no source) [kg/m2]
 RAIN = 1000.0 * 0.0005  # a film of 0.5 mm (common practice, no source) [kg/m2]
-TUG = 100.0  # a person's pull at the middle, straight down (common practice, no source) [N]
 
 DIRECTIONS = np.arange(16) * (2 * math.pi / 16)
 """Where the wind blows to, from the piece's x axis anticlockwise. [rad]"""
@@ -132,8 +131,8 @@ def span_pulls(spans: Sequence[RiggedSpan], speed: float, film: float, temperatu
     )
 
 
-def tugged_tension(span: RiggedSpan) -> float:
-    """Return the tension when a person hangs on the middle with :data:`TUG`, own weight added. [N]
+def tugged_tension(span: RiggedSpan, tug: float) -> float:
+    """Return the tension when a person pulls the middle straight down [N], own weight added. [N]
 
     The cord is two straight halves under the load, ``2 T sin(angle) = P`` with ``T`` from its stretch; the tension
     under its own weight is added in full, which is on the safe side.
@@ -144,7 +143,7 @@ def tugged_tension(span: RiggedSpan) -> float:
         dip = (low + high) / 2
         reach = math.hypot(half, dip)
         tension = max(0.0, span.stiffness * (2 * reach / span.length - 1))
-        if 2 * tension * dip / reach < TUG:
+        if 2 * tension * dip / reach < tug:
             low = dip
         else:
             high = dip
