@@ -235,6 +235,12 @@ def test_thinned_line_stays_within_its_tolerance() -> None:
     assert np.abs(np.interp(line[:, 0], thin[:, 0], thin[:, 1]) - line[:, 1]).max() < 0.05
 
 
+def test_thinned_line_that_comes_back_on_itself_still_goes_there() -> None:
+    up = np.linspace(0.0, 50.0, 101)
+    line = np.stack([np.zeros(201), np.concatenate([up, up[-2::-1] + 0.4])], axis=1)
+    assert thinned(line)[:, 1].max() == pytest.approx(50.0, abs=0.5)
+
+
 def test_letters_are_never_wider_than_the_drawing_takes_them_to_be() -> None:
     face = ImageFont.load_default(100)
     for code in range(32, 127):

@@ -109,8 +109,9 @@ def thinned(line: Reals, within: float = 0.03) -> Reals:
             continue
         chord = line[last] - line[first]
         away = line[first + 1 : last] - line[first]
-        length = float(np.hypot(*chord))
-        off = np.hypot(*away.T) if length < within else np.abs(chord[0] * away[:, 1] - chord[1] * away[:, 0]) / length
+        # From the nearest point of the chord itself: a hoop seen from its side goes up and comes down on one line.
+        share = np.clip(away @ chord / max(float(chord @ chord), 1e-12), 0.0, 1.0)
+        off = np.hypot(*(away - share[:, None] * chord).T)
         worst = int(np.argmax(off))
         if off[worst] > within:
             middle = first + 1 + worst
