@@ -5,7 +5,7 @@ Sources
 AISC Steel Construction Manual, table 3-23: cantilevers (from memory), as worked out below for 1 in conduit.
 PyNite (PyNiteFEA), frame analysis; sectionproperties, cross-sections: general-purpose programs.
 ASCE 7: q = 0.613 V². EN 1991-1-4, 4.5: q = 1.25/2 V²; 10, 15, 20 m/s are 62.5, 140.6, 250 Pa.
-Beaufort scale, World Meteorological Organization: lower bounds in m/s.
+Beaufort scale, World Meteorological Organization: lower and upper bounds in m/s.
 Trade body of steel tube makers, conduit by trade size: outside and wall; I and S recomputed from them.
 Aeronautical Engineer's Data Book, figure 5.13b: drag of a long cylinder 1.20, of a long plate 1.98; Roshko 1961.
 "Recomputed" values come from a calculator, not from this program.
@@ -26,6 +26,7 @@ from lampwright.layout.catenary import hang
 from lampwright.layout.loaded import swing
 from lampwright.parts import Tube, find
 from lampwright.piece.model import Base, Bent, Hoop, Member, Straight
+from lampwright.piece.wind import speed_of_force, speed_of_pressure
 from lampwright.rigging.hoops import LATERAL, crown_sway
 from lampwright.rigging.posts import Tie, ballast, burden_of, tube_section, wind_moment
 from lampwright.rigging.sliding import press_needed
@@ -129,6 +130,22 @@ def test_beaufort_numbers_begin_where_the_scale_says(number: int, least: float) 
     assert beaufort(least) == number
     if number:
         assert beaufort(least - 0.05) == number - 1
+
+
+@pytest.mark.parametrize(
+    ("number", "most"),
+    list(enumerate([0.2, 1.5, 3.3, 5.4, 7.9, 10.7, 13.8, 17.1, 20.7, 24.4, 28.4, 32.6])),
+)
+def test_promised_by_number_is_the_scales_upper_end(number: int, most: float) -> None:
+    assert speed_of_force(number) == most
+    assert beaufort(most) == number
+
+
+@pytest.mark.parametrize(("speed", "q"), [(10.0, 62.5), (15.0, 140.625), (20.0, 250.0)])
+def test_promised_by_pressure_is_the_standards_speed(speed: float, q: float) -> None:
+    assert speed_of_pressure(q) == pytest.approx(speed, rel=1e-12)
+    # ASCE 7 takes lighter air: 0.613 V² is within 2 % of it.
+    assert 0.613 * speed_of_pressure(q) ** 2 == pytest.approx(q, rel=0.02)
 
 
 def test_drag_is_no_less_than_the_data_books() -> None:

@@ -207,3 +207,19 @@ def test_a_layout_problem_names_its_line(row: Build) -> None:
     with pytest.raises(Exception, match=r"row\.toml:\d+:\d+: error LAYOUT-001") as caught:
         row(('section = [{ on = "post" }]', 'section = [{ on = "post", bare_start = "3 m" }]'))
     assert "no room for a pixel" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("wind", "limit", "basis"),
+    [
+        ('wind = "7 m/s"', "above 10.5 m/s, the gusts of 7 m/s", "gusts 1.5 × mean (from memory)"),
+        ('wind = "force 4"', "above 11.9 m/s, the gusts of 7.9 m/s (force 4)", "gusts 1.5 × mean (from memory)"),
+        ('wind = "40 Pa"', "above 12 m/s, the gusts of 8 m/s (40 Pa)", "gusts 1.5 × mean (from memory)"),
+        ('wind = "6 m/s"\ngust_factor = 1.4', "above 8.4 m/s, the gusts of 6 m/s", "gusts 1.4 × mean (as stated)"),
+        ('wind = "90 Pa"\ngust_factor = 1', "above 12 m/s, the gusts stated (90 Pa)", "gusts as stated; mean by 1.5"),
+    ],
+)
+def test_findings_say_which_wind_was_used(row: Build, wind: str, limit: str, basis: str) -> None:
+    finding = found(row(('wind = "7 m/s"', wind)), "RIGGING-008")
+    assert finding.limit == limit
+    assert basis in finding.basis

@@ -12,7 +12,7 @@ from lampwright.faults import embody, repairs
 from lampwright.layout import Layout
 from lampwright.piece.model import Ending, PowerLoss
 from lampwright.rigging import take_down_gust
-from lampwright.rigging.wind import GUST_FACTOR, beaufort
+from lampwright.rigging.wind import beaufort
 from lampwright.units import format_quantity
 
 MOST_COLUMNS = 12
@@ -42,7 +42,7 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
         "standby": format_quantity(brief.standby, "time"),
         "show": format_quantity(sum(cue.length for cue in piece.show.cues), "time"),
         "gust": _gust(gust),
-        "sign": words["wind_signs"][min(beaufort(gust / GUST_FACTOR), len(words["wind_signs"]) - 1)],
+        "sign": words["wind_signs"][min(beaufort(brief.mean_of(gust)), len(words["wind_signs"]) - 1)],
     }
     said: dict[str, object] = {
         key: [line.format(**filled) for line in value] if isinstance(value, list) else value

@@ -229,6 +229,34 @@ class Whole(Checker):
 
 
 @dataclass(frozen=True)
+class Number(Checker):
+    """A plain number within a range."""
+
+    least: float = 0.0
+    most: float = 1.0
+
+    @property
+    def meant(self) -> str:
+        return "a number"
+
+    def __call__(self, raw: Any) -> float:
+        value = raw
+        if isinstance(raw, MeasuredText):
+            amount = amount_of(raw)
+            if amount.dimension != NUMBER:
+                refuse([Fault(of_another_kind(raw, amount, self.meant, self.example))])
+            value = amount.value
+        if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
+            refuse([Fault(wrong_type(raw, self.meant, self.example))])
+        allowed = f"a number from {self.least:g} to {self.most:g}"
+        if value < self.least:
+            refuse([Fault(out_of_range(raw, "this is too small", allowed, self.example))])
+        if value > self.most:
+            refuse([Fault(out_of_range(raw, "this is too large", allowed, self.example))])
+        return float(value)
+
+
+@dataclass(frozen=True)
 class Counts(Checker):
     """A list of two whole numbers, along x and along y; together no more than ``most``."""
 

@@ -25,6 +25,19 @@ class Survive:
     """Share of the circuits that must stay lit. [1]"""
 
 
+GUST_FACTOR = 1.5
+"""Gusts over the mean of ten minutes unless the maker says otherwise, from memory: 1.4 to 1.6. [1]"""
+
+
+@dataclass(frozen=True)
+class Wind:
+    """The strongest wind to stay up in."""
+
+    speed: float  # mean of ten minutes, or of gusts where that is what was stated [m/s]
+    said: str = ""
+    """How the maker put it where that was no speed, such as "force 5"."""
+
+
 @dataclass(frozen=True)
 class Brief:
     """What was asked for."""
@@ -35,8 +48,21 @@ class Brief:
     standby: float  # countdown from power-on to the show [s]
     run_time: float  # how long it must shine, standby not counted [s]
     coldest: float  # [K]
-    wind: float  # [m/s]
+    wind: float  # as :class:`Wind` has it [m/s]
     survive: Survive
+    gust_factor: float = GUST_FACTOR
+    """Gusts over ``wind``; 1 where the maker has stated gusts. [1]"""
+    wind_said: str = ""
+
+    @property
+    def gust(self) -> float:
+        """The gusts to stay up in. [m/s]"""
+        return self.gust_factor * self.wind
+
+    def mean_of(self, gust: float) -> float:
+        """Return the mean of ten minutes that goes with gusts of a speed [m/s]. [m/s]"""
+        return gust / (self.gust_factor if self.gust_factor > 1 else GUST_FACTOR)
+
     recharge: float | None = None
     """Time at the charger before the next night; ``None``: not stated. [s]"""
     is_flown: bool = False

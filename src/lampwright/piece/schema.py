@@ -19,12 +19,15 @@ from lampwright.piece.fields import (
     Line,
     LookName,
     Name,
+    Number,
     Quantity,
     Text,
     Vector,
     Whole,
 )
+from lampwright.piece.model import GUST_FACTOR, Wind
 from lampwright.piece.rounded import Point
+from lampwright.piece.wind import WindPromise
 
 MOST_COPIES = 200
 """Of one pattern; a slip of the finger should not fill the memory."""
@@ -50,7 +53,8 @@ class BriefEntry(Table):
     standby: Annotated[float, Quantity('"10 min"', "time", least="1 min", most="30 min").field()]
     run_time: Annotated[float, Quantity('"3 h"', "time", least="1 min", most="7 d").field()]
     coldest: Annotated[float, Quantity('"-5 degC"', "temperature", least="-40 degC", most="50 degC").field()]
-    wind: Annotated[float, Quantity('"7 m/s"', "speed", least="0 m/s", most="60 m/s").field()]
+    wind: Annotated[Wind, WindPromise('"7 m/s"').field()]
+    gust_factor: Annotated[float, Number("1.5", 1.0, 3.0).field()] = GUST_FACTOR
     tug: Annotated[float, Quantity('"100 N"', "force", least="0 N", most="5 kN").field()] = 100.0
     survive: SurviveEntry = Field(examples=['{ failures = 1, lit = "75 %" }'])
     recharge: Annotated[float | None, Quantity('"12 h"', "time", least="1 min", most="7 d").field()] = None

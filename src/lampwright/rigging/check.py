@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
-from lampwright.piece.model import Brief, Member, Staff
+from lampwright.piece.model import GUST_FACTOR, Brief, Member, Staff
 from lampwright.rigging.carried import carried_findings
 from lampwright.rigging.carriers import carrier_findings
 from lampwright.rigging.fixings import fixing_findings
@@ -16,7 +16,7 @@ from lampwright.rigging.posts import burden_of, ties_of
 from lampwright.rigging.sliding import holds_its_ground, sliding_findings
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls
 from lampwright.rigging.standing import standing_findings
-from lampwright.rigging.wind import GUST_FACTOR, STRIKE_GUST, beaufort
+from lampwright.rigging.wind import STRIKE_GUST, beaufort
 from lampwright.units import format_quantity
 
 _FASTEST = 60.0  # gusts looked at, as the piece file's own bound [m/s]
@@ -24,7 +24,7 @@ _FASTEST = 60.0  # gusts looked at, as the piece file's own bound [m/s]
 
 def check_rigging(layout: Layout) -> tuple[Finding, ...]:
     """Return the findings on carriers, members and the wind at which the piece comes down."""
-    loading = load_piece(layout, GUST_FACTOR * layout.piece.brief.wind)
+    loading = load_piece(layout, layout.piece.brief.gust)
     return (
         *carrier_findings(layout, loading),
         *fixing_findings(layout, loading),
@@ -79,15 +79,16 @@ def _unknown_tubes(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ..
 def _take_down(layout: Layout) -> Finding:
     """RIGGING-008: the gust at which something named reaches its limit, or at which everything comes down anyway."""
     brief = layout.piece.brief
-    promised = GUST_FACTOR * brief.wind
+    promised = brief.gust
     low = _first_limit(layout)
     gust = min(low, STRIKE_GUST)
-    mean = gust / GUST_FACTOR
+    mean = brief.mean_of(gust)
     severity, do = Severity.PASS, ""
     if gust < promised:
         severity = Severity.FAIL if low < promised else Severity.WARN
+        least = int(10 * gust / brief.gust_factor) / 10
         do = (
-            f'promise less, such as wind = "{int(10 * mean) / 10:g} m/s", or make what fails above stronger; name who '
+            f'promise less, such as wind = "{least:g} m/s", or make what fails above stronger; name who '
             "watches a wind meter and who takes it down"
         )
     return Finding(
@@ -96,12 +97,25 @@ def _take_down(layout: Layout) -> Finding:
         brief.name,
         f"take it down before gusts of {_speed(gust)}: that is a mean of {_speed(mean)}, Beaufort {beaufort(mean)}",
         _speed(gust),
-        f"above {_speed(promised)}, the gusts of {_speed(brief.wind)}",
+        f"above {_speed(promised)}, {_promise(brief)}",
         gust / promised - 1 if promised > 0 else None,
         do,
         f"first limit of carriers, posts and bases stated, at most {_speed(STRIKE_GUST)} (common practice); gusts "
-        f"{GUST_FACTOR:g} × mean (from memory); {SCREENING}",
+        f"{_gusts(brief)}; {SCREENING}",
     )
+
+
+def _promise(brief: Brief) -> str:
+    """Return what the brief has promised, as it was put."""
+    said = f" ({brief.wind_said})" if brief.wind_said else ""
+    return f"the gusts {'stated' if brief.gust_factor == 1 else f'of {_speed(brief.wind)}'}{said}"
+
+
+def _gusts(brief: Brief) -> str:
+    """Return how gusts follow from the brief's wind, and who says so."""
+    if brief.gust_factor == 1:
+        return f"as stated; mean by {GUST_FACTOR:g} (from memory)"
+    return f"{brief.gust_factor:g} × mean ({'from memory' if brief.gust_factor == GUST_FACTOR else 'as stated'})"
 
 
 def take_down_gust(layout: Layout) -> float:
