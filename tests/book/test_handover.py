@@ -12,8 +12,9 @@ import pytest
 from lampwright.book import card_text, handover_card, languages
 from lampwright.faults import embody, repairs
 from lampwright.layout import Layout, lay_out
+from lampwright.parts import Diode, find
 from lampwright.piece import read_piece
-from lampwright.piece.model import Ending, PowerLoss
+from lampwright.piece.model import Bank, Ending, Joined, PowerLoss
 from lampwright.rigging import check_rigging
 from lampwright.units import parse
 
@@ -49,6 +50,26 @@ def test_the_wind_to_take_it_down_in_is_what_it_bears_and_not_what_was_asked(gat
     assert re.search(rf"(Gusts of|Böen von) {metres} m/s \({int(3.6 * metres)} km/h\)", page)
     asked = replace(gate.piece, brief=replace(gate.piece.brief, wind=1.0))
     assert card_text(replace(gate, piece=asked), language)["down"] == card_text(gate, language)["down"]
+
+
+@EVERY_LANGUAGE
+def test_who_changes_packs_in_turn_is_told_so_and_plugs_in_one_each(gate: Layout, language: str) -> None:
+    bank = Bank(2)
+    circuits = tuple(replace(each, bank=bank) for each in gate.piece.circuits)
+    layout = replace(gate, piece=replace(gate.piece, circuits=circuits))
+    pages = read_back(handover_card(layout, language))
+    assert len(pages) == 2
+    assert re.search(r"plug in the next one of the same name|den nächsten mit demselben Namen", pages[0])
+    assert re.search(r"\b4 (in all|insgesamt)", pages[0])
+    assert not re.search(r"of the same name|mit demselben Namen", read_back(handover_card(gate, language))[0])
+
+
+@EVERY_LANGUAGE
+def test_packs_that_share_a_circuit_are_all_plugged_in(gate: Layout, language: str) -> None:
+    bank = Bank(2, Joined.IDEAL_DIODE, find(Diode, "diode-ideal-5a"))
+    circuits = tuple(replace(each, bank=bank) for each in gate.piece.circuits)
+    page, _ = read_back(handover_card(replace(gate, piece=replace(gate.piece, circuits=circuits)), language))
+    assert re.search(r"\b8 (in all|insgesamt)", page)
 
 
 @EVERY_LANGUAGE

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import pypdfium2
 
 from lampwright.book import label_sheets, label_texts
 from lampwright.piece import read_piece
+from lampwright.piece.model import Bank
 
 GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
 
@@ -34,3 +36,14 @@ def test_a_sheet_is_a4_and_a_label_stays_within_its_own() -> None:
     for index in range(texts.count_rects()):
         left, _, right, _ = texts.get_rect(index)
         assert int(left // column) == int(right // column)
+
+
+def test_each_of_several_packs_has_a_label_of_its_own() -> None:
+    piece = read_piece(GATE)
+    paired = tuple(dataclasses.replace(each, bank=Bank(2)) for each in piece.circuits[:1])
+    labels = label_texts(dataclasses.replace(piece, circuits=paired))
+    titles = [label["title"] for label in labels if label["kind"] == "pack"]
+    assert titles == [
+        "arch 1, pack 1 of 2",
+        "arch 1, pack 2 of 2",
+    ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import datetime
 import io
 import xml.etree.ElementTree as ET
@@ -25,8 +26,9 @@ from lampwright.making import (
 )
 from lampwright.making.shopping import fuse_for
 from lampwright.making.substitutes import substitute_for
-from lampwright.parts import Offer, load_catalogue, mass_of
+from lampwright.parts import Diode, Offer, find, load_catalogue, mass_of
 from lampwright.piece import piece_from_text, read_piece
+from lampwright.piece.model import Bank, Joined
 from lampwright.power import bulk_of, line_resistors
 from tests.small_piece import small_piece
 
@@ -67,6 +69,20 @@ def test_needs_spares_and_what_is_sold_together() -> None:
     assert shopping.total == 5 * 2490 + 120 + strip.buy * 1840 + shopping.judged
     assert shopping.longest_wait == 5.0  # the connectors, by judgement
     assert not shopping.unpriced
+
+
+def test_packs_that_share_a_circuit_are_bought_with_a_fuse_and_a_diode_each(gate: Layout) -> None:
+    bank = Bank(2, Joined.IDEAL_DIODE, find(Diode, "diode-ideal-5a"), keep_awake=33.0)
+    laid = tuple(
+        dataclasses.replace(each, circuit=dataclasses.replace(each.circuit, bank=bank)) for each in gate.circuits
+    )
+    layout = dataclasses.replace(gate, circuits=laid)
+    shopping = shopping_list(layout, ())
+    assert line(shopping, "pack-20ah-3a").needed == 8
+    assert line(shopping, "diode-ideal-5a").needed == 8
+    assert sum(each.needed for each in shopping.lines if each.kind == "fuse") == 8
+    # 33 ohm at 5 V is 0.76 W: no resistor of the catalogue bears that
+    assert line(shopping, "resistor 33 ohm 2 W").needed == 8
 
 
 def test_what_nobody_was_asked_is_told() -> None:

@@ -186,15 +186,16 @@ def test_packs_that_share_last_as_long_as_both_hold(show_of: BuildShow, judge: J
     finding = judge(show_of(bank=shared()), [51] * 4, run_time=6 * HOUR)["POWER-003"]
     assert finding.severity is Severity.PASS
     assert finding.value == "8 h 54 min"  # as in turn: one pack carries up to 0.2 V / 0.135 ohm = 1.48 A alone
-    assert "the first is empty" in finding.summary
-    assert "the rest carries on" in finding.summary
+    assert finding.summary.endswith("after power-on at worst, the rest carries on, if it is awake and may")
+    short = judge(show_of(bank=shared()), [51] * 4, run_time=2 * HOUR)["POWER-003"]
+    assert "empty one after the other" not in short.summary
 
 
 def test_two_packs_give_less_than_twice_the_current(show_of: BuildShow, judge: Judge) -> None:
     # 2.13 A is more than one pack's 2 A. Set 2 % apart either way, 125 + 10 mohm each: when the upper one gives 2 A the
     # lower one gives 2 A - 0.2 V / 0.135 ohm = 0.52 A.
     show = show_of(bank=shared(), current_cap=2.4)
-    findings = judge(show, [85] * 4, run_time=2 * HOUR)
+    findings = judge(show, [85] * 4, run_time=5 * HOUR)
     alone = findings["POWER-041"]
     assert alone.severity is Severity.WARN
     assert (alone.value, alone.limit) == ("2.13 A", "at most 2 A")
@@ -263,7 +264,7 @@ def test_a_plain_diode_costs_its_forward_voltage(show_of: BuildShow, judge: Judg
     )
     assert (ideal, plain) == pytest.approx((5.0, 4.475))
     told = judge(show_of(bank=shared(Joined.PLAIN_DIODE)), [20] * 4)["POWER-041"]
-    assert "its diode takes 525 mV" in told.summary
+    assert "its diode takes up to 525 mV" in told.summary
 
 
 def test_no_keep_awake_means_no_load(show_of: BuildShow) -> None:

@@ -37,7 +37,7 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
     minutes = int(brief.standby // 60)
     step = -(-minutes // MOST_COLUMNS)
     filled = {
-        "n_pack": str(len(piece.circuits)),
+        "n_pack": str(sum(each.bank.count if each.bank.is_shared else 1 for each in piece.circuits)),
         "minutes": str(minutes),
         "standby": format_quantity(brief.standby, "time"),
         "show": format_quantity(sum(cue.length for cue in piece.show.cues), "time"),
@@ -51,7 +51,8 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
     ending = {Ending.REPEAT: "repeat", Ending.HOLD: "hold", Ending.DARK: "dark"}[piece.show.ending]
     loss = "again" if piece.standby.after_power_loss is PowerLoss.COUNT_DOWN_AGAIN else "go_on"
     said["see"] = [*_lines(said["see"]), words[ending]]
-    said["do"] = [*_lines(said["do"]), words[loss]]
+    in_turn = any(each.bank.count > 1 and not each.bank.is_shared for each in piece.circuits)
+    said["do"] = [*_lines(said["do"]), words[loss], *([words["swap"]] if in_turn else [])]
     said |= {"name": brief.name, "place": brief.place, "date": brief.date.isoformat(), "lang": language}
     paths = [[each.sees, list(each.steps)] for each in repairs(embody(layout), language)]
     return said | {"minutes": list(range(minutes, 0, -step)), "repairs": paths}

@@ -19,7 +19,9 @@ def label_texts(piece: Piece) -> Iterable[dict[str, object]]:
     for circuit in piece.circuits:
         volts = format_quantity(circuit.pack.output_voltage.value, "voltage")
         note = f"{circuit.pack.title}, {volts}. Keep dry, never charge in frost."
-        yield _label("pack", circuit.name, note)
+        for pack in range(circuit.bank.count):
+            which = f", pack {pack + 1} of {circuit.bank.count}" if circuit.bank.count > 1 else ""
+            yield _label("pack", circuit.name + which, note)
         yield _label("board", circuit.name, circuit.board.title)
         yield _label("cable", f"{circuit.name} lead", _cable(circuit.wiring.lead))
         for run in circuit.runs:

@@ -16,7 +16,7 @@ from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
 from lampwright.piece.model import Circuit, SpanSection
-from lampwright.power import bulk_of, capacitors_for, line_resistors, smallest_fuse
+from lampwright.power import bulk_of, capacitors_for, line_resistors, size_for, smallest_fuse
 from lampwright.units import format_quantity, parse
 
 
@@ -113,9 +113,14 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
     """Yield parts that aren't cut: their name, their kind, how many."""
     for each in layout.circuits:
         circuit = each.circuit
-        yield circuit.pack.name, "pack", 1
+        bank = circuit.bank
+        yield circuit.pack.name, "pack", bank.count
         yield circuit.board.name, "board", 1
-        yield fuse_for(circuit), "fuse", 1
+        yield fuse_for(circuit), "fuse", bank.count if bank.is_shared else 1  # each lead is fused at its source
+        if bank.is_shared and bank.diode is not None:
+            yield bank.diode.name, "small", bank.count
+        if math.isfinite(bank.keep_awake):
+            yield _keep_awake(circuit), "small", bank.count
         for run in each.runs:
             for section in run.sections:
                 if isinstance(section.section, SpanSection) and section.section.hold.fixing is not None:
@@ -142,6 +147,17 @@ def _resistor(resistance: float) -> str:
     offered = load_catalogue().resistors.values()
     same = [each.name for each in offered if math.isclose(each.resistance.value, resistance)]
     return same[0] if same else f"resistor {format_quantity(resistance, 'resistance')}"
+
+
+def _keep_awake(circuit: Circuit) -> str:
+    """Return the resistor that keeps a pack awake: of the catalogue where that bears the heat, else by its power."""
+    ohms, volts = circuit.bank.keep_awake, circuit.pack.output_voltage.value
+    size = size_for(volts**2 / ohms)
+    name = _resistor(ohms)
+    there = load_catalogue().resistors.get(name)
+    if there is not None and there.power.value >= size:
+        return name
+    return f"resistor {format_quantity(ohms, 'resistance')} {format_quantity(size, 'power')}"
 
 
 def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:

@@ -384,6 +384,11 @@ class Circuit:
         return limit_of(self.pack, self.bank)
 
     @property
+    def packs_title(self) -> str:
+        """What the circuit is fed by, such as "2 × 10 Ah pack, 5 V 2 A output"."""
+        return self.pack.title if self.bank.count == 1 else f"{self.bank.count} × {self.pack.title}"
+
+    @property
     def strip(self) -> Strip:
         """The strip part that all runs of this circuit share."""
         return self.runs[0].strip

@@ -10,6 +10,7 @@ from lampwright.power.board import check_board
 from lampwright.power.bulk import Bulk, bulk_of, capacitors_for
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
+from lampwright.power.keep_awake import size_for
 from lampwright.power.pack_check import check_packs
 from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
 from lampwright.power.protection_check import check_protection, smallest_fuse
@@ -42,6 +43,7 @@ __all__ = [
     "n_frame_to_measure",
     "rail_part",
     "ready_rails",
+    "size_for",
     "smallest_fuse",
     "with_readings",
 ]

@@ -10,6 +10,7 @@ from lampwright.power.bank import branches_of, most_current
 from lampwright.power.basis import basis, draw_basis, duration
 from lampwright.power.draw import Draw, channel_currents
 from lampwright.power.pack import white_cap, whole_percent_below
+from lampwright.power.wiring import diode_of
 from lampwright.show.model import CircuitShow
 from lampwright.units import format_quantity
 
@@ -127,7 +128,7 @@ def _lower_limiter(limit: float) -> str:
 def _strip_off_voltage(circuit: Circuit) -> Finding:
     """POWER-005: the pack's output against what strip and board are made for."""
     pack, strip, board = circuit.pack, circuit.strip, circuit.board
-    volts = pack.output_voltage.value
+    volts = pack.output_voltage.value - diode_of(circuit).forward
     least, most = strip.supply_least.value, strip.supply_most.value
     if board.supply.value * (1 + SUPPLY_TOLERANCE) >= least:  # else the board has a regulator of its own
         least = max(least, board.supply.value * (1 - SUPPLY_TOLERANCE))
@@ -137,7 +138,7 @@ def _strip_off_voltage(circuit: Circuit) -> Finding:
         "POWER-005",
         Severity.PASS if is_right else Severity.FAIL,
         circuit.name,
-        "pack output against strip and board",
+        "pack output" + (", less its diode," if diode_of(circuit).forward else "") + " against strip and board",
         format_quantity(volts, "voltage"),
         f"{format_quantity(least, 'voltage')} to {format_quantity(most, 'voltage')}",
         min(volts / least - 1, 1 - volts / most),

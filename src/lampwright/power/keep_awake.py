@@ -43,8 +43,12 @@ def resistor_for(missing: float, volts: float) -> KeepAwake:
     resistance = previous_preferred(volts / missing)
     current = volts / resistance
     power = volts * current
-    size = next((each for each in RESISTOR_SIZES if RESISTOR_SHARE * each >= power), RESISTOR_SIZES[-1])
-    return KeepAwake(resistance, current, power, size)
+    return KeepAwake(resistance, current, power, size_for(power))
+
+
+def size_for(power: float) -> float:
+    """Return the size of resistor to buy for so much heat; the largest where none is large enough. [W]"""
+    return next((each for each in RESISTOR_SIZES if RESISTOR_SHARE * each >= power), RESISTOR_SIZES[-1])
 
 
 def how_to_stay_awake(

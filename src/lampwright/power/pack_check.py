@@ -8,7 +8,7 @@ import math
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts.model import Figure
 from lampwright.piece.model import Brief, Circuit, Joined, Piece, total_of
-from lampwright.power.bank import branches_of, shares, solve_bank
+from lampwright.power.bank import branches_of, one_pack_holds, shares, solve_bank
 from lampwright.power.basis import basis, draw_basis, duration
 from lampwright.power.drain import Drain, drain, energy_left, extra_load, load_of
 from lampwright.power.draw import Draw, lowest_mean
@@ -86,7 +86,7 @@ def _pack_empty_early(circuit: Circuit, brief: Brief, draw: Draw, emptying: Drai
         severity,
         circuit.name,
         f"run time after {duration(standby)} of standby; {_shares_told(circuit, brief, emptying)}"
-        f"{_emptying_told(circuit, emptying)}",
+        f"{_emptying_told(circuit, emptying, standby + brief.run_time)}",
         duration(lasts),
         f"at least {duration(brief.run_time)}",
         lasts / brief.run_time - 1,
@@ -133,17 +133,19 @@ def _shares_told(circuit: Circuit, brief: Brief, emptying: Drain) -> str:
     )
 
 
-def _emptying_told(circuit: Circuit, emptying: Drain) -> str:
-    """Return when each pack but the last is empty, and what then happens."""
+def _emptying_told(circuit: Circuit, emptying: Drain, evening: float) -> str:
+    """Return when each pack but the last is empty within the evening [s], and what then happens."""
     bank = circuit.bank
-    if bank.count == 1 or not emptying.emptied:
+    times = [duration(each) for each in emptying.emptied[: bank.count - 1] if each < evening]
+    if not times:
         return ""
-    times = " and ".join(duration(each) for each in emptying.emptied[: bank.count - 1])
+    when = f"{' and '.join(times)} after power-on"
     if not bank.is_shared:
-        return f"; change packs by hand {times} after power-on at the latest"
+        return f"; change packs by hand {when} at the latest"
     if emptying.is_overdrawn:
-        return f"; the first is empty {times} after power-on, then what is left is overdrawn and switches off"
-    return f"; the first is empty {times} after power-on at worst, the rest carries on"
+        return f"; empty one after the other {when}, then what is left is overdrawn and switches off"
+    awake = "" if one_pack_holds(circuit) else ", if it is awake and may"
+    return f"; empty one after the other {when} at worst, the rest carries on{awake}"
 
 
 def _pack_asleep(show: CircuitShow, piece: Piece, draw: Draw, emptying: Drain) -> Finding:
@@ -208,7 +210,7 @@ def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Ra
     frame = solve_bank(rails.network, branches_of(circuit), render(show, int(draw.current.argmax()), 1).codes[0])
     given = " and ".join(_amperes(each) for each in sorted(frame.given, reverse=True))
     apart = _percent(2 * circuit.pack.output_tolerance.value)
-    diode = f"; its diode takes {_volts(bank.diode.forward.value)}" if bank.diode is not None else ""
+    diode = f"; its diode takes up to {_volts(bank.diode.forward.value)}" if bank.diode is not None else ""
     alone = dataclasses.replace(circuit, bank=dataclasses.replace(bank, count=1))
     lasts = drain(load_of(draw), alone, energy_left(circuit, brief.coldest)).lasts
     lasts = max(0.0, lasts - draw.standby_frames * draw.frame_period)
