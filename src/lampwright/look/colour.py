@@ -1,8 +1,11 @@
-"""Colours as authors give them, turned into linear light."""
+"""Colours as authors give them, turned into linear light, and light as a screen shows it."""
 
 from __future__ import annotations
 
 import re
+
+import numpy as np
+from numpy.typing import NDArray
 
 _HEX = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
@@ -15,6 +18,19 @@ def srgb_to_linear(share: float) -> float:
     IEC 61966-2-1:1999, transfer function, with the threshold 0.04045.
     """
     return share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4
+
+
+def linear_to_screen(linear: NDArray[np.float64]) -> NDArray[np.uint8]:
+    """Return linear light, cut to 0 to 1, as the bytes by which a screen shows it.
+
+    Source
+    ------
+    IEC 61966-2-1:1999, transfer function, with the threshold 0.0031308.
+    """
+    held = np.clip(linear, 0.0, 1.0)
+    shown = np.where(held <= 0.0031308, 12.92 * held, 1.055 * held ** (1 / 2.4) - 0.055)
+    screen: NDArray[np.uint8] = (shown * 255).round().astype(np.uint8)
+    return screen
 
 
 def hex_to_linear(text: str) -> tuple[float, float, float] | None:

@@ -16,6 +16,7 @@ from lampwright.power.passive_check import LineResistor, check_passives, line_re
 from lampwright.power.protection_check import check_protection, smallest_fuse
 from lampwright.power.rail_check import check_rails
 from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
+from lampwright.power.rail_picture import WorstMoment, draw_worst_moment, worst_moment
 from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
 
@@ -27,6 +28,7 @@ __all__ = [
     "RailDraw",
     "RailPart",
     "Rails",
+    "WorstMoment",
     "bulk_of",
     "capacitors_for",
     "check_board",
@@ -35,6 +37,7 @@ __all__ = [
     "check_power",
     "check_protection",
     "check_rails",
+    "draw_worst_moment",
     "frame_currents",
     "gather",
     "gather_rails",
@@ -46,4 +49,5 @@ __all__ = [
     "size_for",
     "smallest_fuse",
     "with_readings",
+    "worst_moment",
 ]

@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ImageFont
 
+from lampwright.look.colour import linear_to_screen
+
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 Colour = tuple[int, int, int]
 
@@ -14,11 +16,5 @@ GOOD, BAD, WINDOW = (112, 196, 236), (255, 104, 84), (38, 52, 66)
 
 
 def to_screen(codes: NDArray[np.uint8], exposure: float) -> NDArray[np.uint8]:
-    """Return codes as a screen shows their light, so many times brighter.
-
-    Source: IEC 61966-2-1 (sRGB), transfer function.
-    """
-    linear = np.clip(codes / 255.0 * exposure, 0, 1)
-    shown = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    screen: NDArray[np.uint8] = (shown * 255).round().astype(np.uint8)
-    return screen
+    """Return codes as a screen shows their light, so many times brighter."""
+    return linear_to_screen(codes / 255.0 * exposure)

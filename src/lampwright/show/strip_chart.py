@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from lampwright.look.colour import linear_to_screen
+
 WIDTH, HEIGHT = 900, 262
 LEFT, STILL_TOP, CHART_TOP = 76, 36, 76
 STILL_HEIGHT = 26
@@ -93,7 +95,5 @@ def _dots(light: NDArray[np.float64], width: int) -> NDArray[np.float64]:
 
 
 def _picture(light: NDArray[np.float64]) -> Image.Image:
-    """Return linear light (height, width, 3) as an image, by the transfer function of IEC 61966-2-1:1999."""
-    held = np.clip(light, 0, 1)
-    shown = np.where(held <= 0.0031308, 12.92 * held, 1.055 * held ** (1 / 2.4) - 0.055)
-    return Image.fromarray((shown * 255).round().astype(np.uint8), "RGB")
+    """Return linear light (height, width, 3) as an image."""
+    return Image.fromarray(linear_to_screen(light), "RGB")

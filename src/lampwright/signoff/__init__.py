@@ -6,7 +6,7 @@ that knows the order; it shows nothing and prints nothing.
 
 from lampwright.signoff.check import Report, sign_off
 from lampwright.signoff.progress import Progress, Silent
-from lampwright.signoff.prove import Firmware, Proof, make_firmware, prove
+from lampwright.signoff.prove import Firmware, Proof, folder_names, make_firmware, prove
 
 __all__ = [
     "Firmware",
@@ -14,6 +14,7 @@ __all__ = [
     "Proof",
     "Report",
     "Silent",
+    "folder_names",
     "make_firmware",
     "prove",
     "sign_off",
