@@ -44,7 +44,7 @@ def test_a_piece_that_fails_says_what_to_do_and_leaves_with_one(lampwright: Comm
     assert done.code == 1
     text = " ".join(done.out.split())
     assert "fail POWER-004 post: lowest mean draw over 10 s" in text
-    assert "do: choose a pack that stays on or raise the standby level" in text
+    assert "or choose a pack that stays on; then leave the very pack in standby" in text
     assert re.search(r"\d+ checks: 1 failed, 1 with a note, \d+ passed\.", text)
 
 
