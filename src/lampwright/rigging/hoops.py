@@ -1,4 +1,4 @@
-"""How far the crown of a hoop moves out of its own plane: its tube bends and twists.
+"""How far the crown of a hoop or an arc moves out of its own plane: its tube bends and twists.
 
 One half, from the crown to its foot, which is held fast. Across the crown the two halves hold one another by one
 unknown, the couple X about the vertical, for there the tube may twist but not turn. The work of deformation
@@ -11,18 +11,19 @@ Strength of Materials, part I, chapter 11, from memory).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
+from lampwright.layout.member import path_length, shape_points, sides_along
 from lampwright.parts import Tube
-from lampwright.piece.model import Hoop, Member
+from lampwright.piece.model import Arc, Hoop, Member
 from lampwright.rigging.limits import Loading, Standing, by_kind
 from lampwright.rigging.posts import Tie, tube_section
-from lampwright.rigging.spans import DIRECTIONS
+from lampwright.rigging.spans import DIRECTIONS, GRAVITY
 from lampwright.rigging.standing import MOST_SWAY
 from lampwright.rigging.wind import CYLINDER_DRAG, STRIP_THICKNESS, pressure
 from lampwright.units import format_quantity
@@ -35,7 +36,7 @@ LATERAL = 0.3
 _PIECES = 400  # of one half
 
 
-def crown_sway(shape: Hoop, rigidity: float, load: float, pull: Reals) -> Reals:
+def crown_sway(shape: Hoop | Arc, rigidity: float, load: float, pull: Reals) -> Reals:
     """Return how far the crown moves square to the hoop's plane.
 
     Parameters
@@ -78,36 +79,39 @@ def crown_sway(shape: Hoop, rigidity: float, load: float, pull: Reals) -> Reals:
 def hoop_sway(member: Member, tube: Tube, ties: Sequence[Tie], speed: float) -> float:
     """Return the crown's greatest sway in gusts of this speed [m/s], with all spans or without any one of them. [m]
 
-    Wind blows square to the hoop, at its worst; spans pull on the crown.
+    Wind blows square to the plane, at its worst; spans pull on the crown; a leaning arc's own weight bends it too.
     """
-    assert isinstance(member.shape, Hoop)
+    shape = member.shape
+    assert isinstance(shape, Hoop | Arc)
     rigidity = tube.modulus.value * tube_section(tube).area_moment
     load = pressure(speed) * CYLINDER_DRAG * (tube.outside.value + STRIP_THICKNESS)
-    aside = np.array([-math.sin(member.turn), math.cos(member.turn)])
-    pulls = [tie.force[:, :2] @ aside for tie in ties if tie.height > 0]
+    aside = sides_along(member, np.array([path_length(shape) / 2]))[0]
+    pulls = [tie.force @ aside for tie in ties if tie.height > 0]
     whole = sum(pulls, np.zeros(len(DIRECTIONS)))
-    blow = np.stack([np.cos(DIRECTIONS), np.sin(DIRECTIONS)], axis=1) @ aside
-    of_wind = float(crown_sway(member.shape, rigidity, load, np.zeros(1))[0]) * blow
-    of_newton = float(crown_sway(member.shape, rigidity, 0.0, np.ones(1))[0])
-    cases = [of_wind + of_newton * case for case in (whole, *(whole - one for one in pulls))]
+    blow = np.stack([np.cos(DIRECTIONS), np.sin(DIRECTIONS)], axis=1) @ aside[:2]
+    weight = -tube.mass.value * GRAVITY * float(aside[2])
+    of_load = float(crown_sway(shape, rigidity, 1.0, np.zeros(1))[0])
+    of_newton = float(crown_sway(shape, rigidity, 0.0, np.ones(1))[0])
+    own = of_load * (load * blow + weight)
+    cases = [own + of_newton * case for case in (whole, *(whole - one for one in pulls))]
     return max(float(np.abs(case).max()) for case in cases)
 
 
-def _half(shape: Hoop) -> tuple[float, Reals, Reals]:
-    """Return a step's length, and the (n, 2) middles and directions of the steps from the crown to the right foot."""
-    radius = shape.width / 2
-    leg = shape.height - radius
-    arc = math.pi / 2 * radius
-    step = (arc + leg) / _PIECES
-    along = (np.arange(_PIECES) + 0.5) * step
-    angle = np.minimum(along, arc) / radius
-    place = np.stack([radius * np.sin(angle), leg + radius * np.cos(angle) - np.maximum(along - arc, 0.0)], axis=1)
-    return step, place, np.stack([np.cos(angle), -np.sin(angle)], axis=1)
+def _half(shape: Hoop | Arc) -> tuple[float, Reals, Reals]:
+    """Return a step's length, and the (n, 2) middles and directions of the steps from the crown to the right foot.
+
+    In the plane of the shape, which may lean.
+    """
+    upright = replace(shape, lean=0.0) if isinstance(shape, Arc) else shape
+    half = path_length(shape) / 2
+    ends = shape_points(upright, half + np.linspace(0.0, half, _PIECES + 1))[:, [0, 2]]
+    ahead = np.diff(ends, axis=0)
+    return half / _PIECES, (ends[:-1] + ends[1:]) / 2, ahead / np.hypot(*ahead.T)[:, None]
 
 
 def hoop_findings(loading: Loading) -> tuple[Finding, ...]:
-    """Return RIGGING-005 for each kind of hoop, of the one whose crown sways most."""
-    hoops = [alike for alike in by_kind(loading) if isinstance(alike[0].member.shape, Hoop)]
+    """Return RIGGING-005 for each kind of hoop and arc, of the one whose crown sways most."""
+    hoops = [alike for alike in by_kind(loading) if isinstance(alike[0].member.shape, Hoop | Arc)]
     return tuple(_sways(alike, loading.gust) for alike in hoops)
 
 
@@ -115,14 +119,14 @@ def _sways(alike: Sequence[Standing], gust: float) -> Finding:
     sways = {each.member.name: hoop_sway(each.member, each.tube, each.ties, gust) for each in alike}
     worst = max(sways, key=lambda name: sways[name])
     shape = alike[0].member.shape
-    assert isinstance(shape, Hoop)
-    most = MOST_SWAY * shape.height
+    assert isinstance(shape, Hoop | Arc)
+    most = MOST_SWAY * (shape.height if isinstance(shape, Hoop) else shape.rise)
     is_over = sways[worst] > most
     return Finding(
         "RIGGING-005",
         Severity.WARN if is_over else Severity.PASS,
         worst,
-        f"sway of the crown out of the hoop's plane in gusts of {format_quantity(gust, 'speed')}",
+        f"sway of the crown out of its own plane in gusts of {format_quantity(gust, 'speed')}",
         format_quantity(sways[worst], "length"),
         f"{format_quantity(most, 'length')}, a twentieth of its height",
         1 - sways[worst] / most,

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout.member import path_length, top_of
 from lampwright.piece.model import Base, Straight
-from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, yield_safety
+from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, by_kind, yield_safety
 from lampwright.rigging.posts import TIPPING_SAFETY, ballast
 from lampwright.units import format_quantity
 
@@ -20,11 +20,8 @@ EXAMPLE_BASE = Base(1.0, 0.4, 4)  # for the mass that is told where no base is s
 
 def standing_findings(loading: Loading) -> tuple[Finding, ...]:
     """Return what the worst member of each kind says: those of like tube, shape and foot are one kind."""
-    kinds: dict[object, list[Standing]] = {}
-    for standing in loading.standing:
-        kinds.setdefault((standing.member.shape, standing.member.support), []).append(standing)
     findings: list[Finding] = []
-    for alike in kinds.values():
+    for alike in by_kind(loading):
         worst = max(alike, key=lambda standing: standing.burden.stress)
         findings.append(_post_bends(worst, loading.gust))
         if isinstance(worst.member.shape, Straight):
