@@ -181,6 +181,21 @@ def run_chip(chip: ChipState, until: int) -> int:
                 memory[operand] = memory[d] & scalar[state.PORT_PINS + port]
                 if take_edges(chip, port, memory[operand] & memory[operand - 1], cycle + 1):
                     limit = LOOK_UP
+            elif operation == opcode.SEND_BIT:
+                port = word >> 58
+                address = PINA + 3 * port + 2
+                pins, direction = scalar[state.PORT_PINS + port], memory[address - 1]
+                upper, lower = memory[d] & pins, memory[r] & pins
+                is_one = memory[operand & 0x1F] >> (operand >> 5 & 7) & 1
+                first, last = operand >> 8 & 0x1F, operand >> 13
+                # no branch on what the bit is: which way it goes can't be foreseen
+                scalar[state.PIN_BEFORE + port] = lower + is_one * (upper - lower)
+                scalar[state.PIN_CHANGED + port] = cycle + last + 1
+                memory[address] = lower
+                must_look = take_edges(chip, port, upper & direction, cycle + 1)
+                must_look |= take_edges(chip, port, lower & direction, cycle + 1 + first + is_one * (last - first))
+                if must_look:
+                    limit = LOOK_UP
             elif operation == opcode.SKIP_IF_REGISTER_BIT_SET:
                 if memory[d] >> r & 1:
                     at, step = operand, word >> 58

@@ -7,8 +7,10 @@ or skip is taken (5).
 
 The table holds the program twice. From ``SINGLE`` on it stands as written. From 0 on,
 whatever only passes time after an instruction (``nop``, ``rjmp``) is folded into that
-instruction, so that the core looks up less often; the core goes there only while no
-event can fall inside.
+instruction, and the few instructions that send a bit to a pixel are one (SEND_BIT: its
+operand is the register and number of the bit, and the cycles up to its two falls; the port
+stands where others have their second number of cycles). So the core looks up less often;
+it goes there only while no event can fall inside.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.chip import opcode
-from lampwright.chip.registers import ATMEGA328P, ChipMap
+from lampwright.chip.registers import ATMEGA328P, PINA, ChipMap
 
 SINGLE = 0x20000
 """Index of the first word of the program as written; an index's lower 17 bits are the flash word."""
@@ -233,6 +235,8 @@ def _pack(program: list[Instruction], instruction: Instruction, base: int) -> in
         operand, other_cycles = _within(program, following + n_skipped), 1 + n_skipped
     elif operation == opcode.CALL:
         operand = _within(program, operand)
+    if base != SINGLE and operation == opcode.OUT_PORT and (bit := _find_bit(program, instruction)) is not None:
+        return bit
     if base != SINGLE:
         if other_cycles:
             operand, other_cycles = _fold(program, operand, other_cycles)
@@ -248,6 +252,40 @@ def _pack(program: list[Instruction], instruction: Instruction, base: int) -> in
         | cycles << 35
         | (following + base) << 40
         | other_cycles << 58
+    )
+
+
+def _find_bit(program: list[Instruction], rise: Instruction) -> int | None:
+    """Return the decoded word of a whole bit of a data line that begins with ``rise``, or ``None`` if none does.
+
+    A bit is what pixels are sent by: ``out`` a level; ``sbrs`` over an ``out`` of the other level to the same port; the
+    same ``out`` again; and nothing but pauses in between, as long whether the first was stepped over or not.
+    """
+    at, choice = _fold(program, rise.following, rise.cycles)
+    skip = program[at]
+    if skip.operation != opcode.SKIP_IF_REGISTER_BIT_SET:
+        return None
+    at, first_fall = skip.following, choice + skip.cycles
+    fall = program[_within(program, at)]
+    if fall.operation != opcode.OUT_PORT or fall.operand != rise.operand:
+        return None
+    last, last_fall = _fold(program, fall.following, first_fall + fall.cycles)
+    stepped_over = _fold(program, at + fall.n_word, choice + 1 + fall.n_word)
+    again = program[last]
+    same = (again.operation, again.operand, again.source, again.destination)
+    if stepped_over != (last, last_fall) or same != (fall.operation, fall.operand, fall.source, fall.destination):
+        return None
+    following, cycles = _fold(program, again.following, last_fall + again.cycles)
+    if cycles > LONGEST_FOLD:
+        return None
+    return (
+        opcode.SEND_BIT
+        | rise.destination << 7
+        | fall.destination << 12
+        | (skip.destination | skip.source << 5 | first_fall << 8 | last_fall << 13) << 17
+        | cycles << 35
+        | following << 40
+        | (rise.operand - PINA) // 3 << 58
     )
 
 

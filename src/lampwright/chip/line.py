@@ -7,6 +7,7 @@ from lampwright.chip.compiled import compiled, inlined
 from lampwright.chip.state import ChipState, Longs
 
 ZERO_HIGH, ZERO_LOW, ONE_HIGH, ONE_LOW = range(4)
+FROM_ZERO_TO_ONE = ONE_HIGH - ZERO_HIGH
 
 
 @compiled
@@ -83,8 +84,8 @@ def rise(chip: ChipState, k: int, now: int) -> None:
         if is_latched:
             finish_frame(chip, k)
         else:
-            half = ONE_LOW if lines[k, state.VALUE] else ZERO_LOW
-            count_half(lines, k, half, low, lines[k, state.N_BIT] - 1)
+            # no branch on what the bit is: which way it goes can't be foreseen
+            count_half(lines, k, ZERO_LOW + FROM_ZERO_TO_ONE * lines[k, state.VALUE], low, lines[k, state.N_BIT] - 1)
     if lines[k, state.IS_OPEN] == 0:
         if lines[k, state.N_FRAME] > 0 and low < lines[k, state.SHORTEST_LATCH]:
             lines[k, state.SHORTEST_LATCH] = low
@@ -100,9 +101,9 @@ def fall(chip: ChipState, k: int, now: int) -> None:
     """Take in a falling edge of line ``k``: it ends a bit's high, which says what the bit is."""
     lines = chip.lines
     high = now - lines[k, state.ROSE]
-    value = 1 if high > lines[k, state.THRESHOLD] else 0
+    value = int(high > lines[k, state.THRESHOLD])
     n_bit = lines[k, state.N_BIT]
-    count_half(lines, k, ONE_HIGH if value else ZERO_HIGH, high, n_bit)
+    count_half(lines, k, ZERO_HIGH + FROM_ZERO_TO_ONE * value, high, n_bit)
     shift = (lines[k, state.SHIFT] << 1 | value) & 0xFF
     n_bit += 1
     if n_bit & 7 == 0:
