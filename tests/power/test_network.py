@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from lampwright.power.network import Leak, Network, RailWire, Source, check_network, copper_factor
+from lampwright.power.network import Leak, Network, RailWire, Source, check_network
 from lampwright.units import MakerError
 from tests.power.rail_networks import line_network
 
@@ -76,9 +76,3 @@ def test_a_short_is_an_error_and_damp_is_not() -> None:
         "   (lampwright explain POWER-018)"
     )
     check_network(dataclasses.replace(SOUND, source=pack, leaks=(Leak(2, 300.0),)))
-
-
-def test_copper_warms_as_the_tables_say() -> None:
-    # alpha 0.00393 1/K (from memory) gives 0.9214, 1.1179 and 1.2162 at 0, 50 and 75 °C, rounded to four places
-    factors = [round(copper_factor(273.15 + celsius), 4) for celsius in (0, 50, 75)]
-    assert factors == [0.9214, 1.1179, 1.2162]

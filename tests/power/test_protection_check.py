@@ -6,10 +6,9 @@ import dataclasses
 from collections.abc import Callable
 
 import numpy as np
-import pytest
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import Board, find, override
+from lampwright.parts import Board, find
 from lampwright.power import RailDraw, check_protection, smallest_fuse
 from lampwright.show.model import CircuitShow
 
@@ -37,12 +36,6 @@ def rating(continuous: float, peak: float) -> float:
     return fuse.rating.value
 
 
-def test_the_worked_example_of_a_fuse_guide() -> None:
-    """7.5 A continuous ask a 10 A fuse: general fuse guide's worked example, 75 % of the rating at 25 °C."""
-    assert rating(7.5, 7.5) == 10
-    assert rating(7.51, 7.51) == 15
-
-
 def test_a_short_peak_does_not_blow_the_fuse() -> None:
     assert rating(0.5, 2.5) == 3
     assert smallest_fuse(1, 31) is None
@@ -63,24 +56,6 @@ def test_a_fuse_beyond_its_wire_is_told(show_of: BuildShow) -> None:
 
 def test_no_fuse_for_more_than_the_largest(show_of: BuildShow) -> None:
     assert judge(show_of(60), 25)["POWER-021"].severity is Severity.FAIL
-
-
-@pytest.mark.parametrize(("first", "severity"), [(5.0, Severity.WARN), (4.48, Severity.WARN), (4.478, Severity.PASS)])
-def test_a_3v3_board_is_enough_up_to_its_lowest_level_over_0_7(
-    show_of: BuildShow, first: float, severity: Severity
-) -> None:
-    """3.3 V - 5 % = 3.135 V; 3.135 V / 0.7 = 4.4786 V, by the WS2812B datasheet's input high level, 0.7 VDD."""
-    assert judge(show_of(60), 1, first, "m328p-8mhz-3v3-crystal")["POWER-020"].severity is severity
-
-
-def test_a_regulator_that_holds_its_voltage_is_enough_up_to_4_714_v(show_of: BuildShow) -> None:
-    board = override(find(Board, "m328p-8mhz-3v3-crystal"), {"supply_tolerance": "0 %"})
-    circuit = dataclasses.replace(show_of(60).layout.circuit, board=board)
-    draw = draw_of(np.array([[4.71], [4.0]]), 1.0)
-    assert check_protection(circuit, draw)[0].severity is Severity.PASS
-    assert check_protection(circuit, dataclasses.replace(draw, first_pixel=np.array([[4.72]])))[0].severity is not (
-        Severity.PASS
-    )
 
 
 def test_each_run_is_judged_by_its_own_first_pixel(show_of: BuildShow) -> None:

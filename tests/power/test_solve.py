@@ -10,14 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lampwright.parts import Wire, find
 from lampwright.power.network import Network, RailWire, Source
 from lampwright.power.solve import MOST_MISS, Rails
 from tests.power.rail_networks import MODEL, line_network, random_codes, random_network
 
 SEEDS = st.integers(0, 10_000)
-DARK_AT_10_MA = dataclasses.replace(MODEL, quiescent=0.010, floor=-100.0, start=(-3.0,) * 3, knee=(-2.0,) * 3)
-"""A pixel that always draws 10 mA, whatever it gets."""
 
 
 @settings(max_examples=60, deadline=None)
@@ -75,30 +72,6 @@ def test_one_rail_for_both_and_both_apart_agree(seed: int) -> None:
     one, both = Rails(mirrored).frame(codes), Rails(apart).frame(codes)
     np.testing.assert_allclose(one.plus, both.plus, atol=1e-8)
     np.testing.assert_allclose(one.ground, both.ground, atol=1e-8)
-
-
-@pytest.mark.parametrize(("both_ends", "drop"), [(False, 0.7550), (True, 0.1875)])
-def test_an_evenly_loaded_strip_sags_as_by_hand(both_ends: bool, drop: float) -> None:
-    # By hand: 150 pixels of 10 mA over 5 m of 0.2 ohm/m for both rails. Fed at one end the discrete ladder loses
-    # R i n (n + 1) / 2 = 0.7550 V; at both ends I R / 8 = 0.1875 V in the middle of an even load.
-    network = line_network(150, 0.2 * 5 / 150, model=DARK_AT_10_MA, both_ends=both_ends)
-    frame = Rails(network).frame(np.zeros((150, 3), np.uint8))
-    assert 5.0 - frame.pixel_voltage.min() == pytest.approx(drop, abs=2e-3 if both_ends else 1e-3)
-    assert frame.pack_current == pytest.approx(1.5, rel=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("wire", "length", "current", "drop"), [("awg-20", 3.0, 2.0, 0.3997), ("awg-18", 2.5, 3.0, 0.3142)]
-)
-def test_a_lead_loses_what_the_wire_table_says(wire: str, length: float, current: float, drop: float) -> None:
-    # twice the length, the table's resistance at 20 °C (ASTM B258 sizes, 100 % IACS copper), by hand
-    resistance = find(Wire, wire).resistance.value * length
-    lead = RailWire("lead", 0, 1, resistance, resistance)
-    network = Network(Source(5.0, 1e-5, 10.0), 2, (lead,), (), MODEL, ((1, current),))
-    frame = Rails(network).frame(np.zeros((0, 3), np.uint8))
-    lost = (frame.plus[0] - frame.plus[1]) + (frame.ground[1] - frame.ground[0])
-    assert lost == pytest.approx(drop, rel=1e-3)
-    assert frame.wire_heat[0] == pytest.approx(drop * current, rel=1e-3)
 
 
 def test_a_ground_of_its_own_shifts_the_data_line() -> None:
