@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.cli.app import app
+from lampwright.cli.shelf import shelf
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -25,6 +26,15 @@ def test_every_command_and_option_is_in_the_readme(
     app([command, "--help"], result_action="return_value")
     options = set(OPTION.findall(capsys.readouterr().out))
     assert options - set(OPTION.findall(README)) == set()
+
+
+def test_every_part_of_the_shelf_command_is_in_its_document(capsys: pytest.CaptureFixture[str]) -> None:
+    document = (ROOT / "docs" / "shelf.md").read_text(encoding="utf-8")
+    for name in (each for each in shelf if not each.startswith("-")):
+        assert f"shelf {name}" in document
+        app(["shelf", name, "--help"], result_action="return_value")
+        options = set(OPTION.findall(capsys.readouterr().out)) - {"--help", "--version", "--trace"}
+        assert options <= set(OPTION.findall(document))
 
 
 def test_the_readme_names_no_command_that_is_not_there() -> None:

@@ -101,14 +101,20 @@ app.command(
     sort_key=14,
 )
 app.command(
+    "lampwright.cli.shelf:shelf",
+    name="shelf",
+    help="The stock book: what lies on the shelf, kept for which piece.",
+    sort_key=15,
+)
+app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=15,
+    sort_key=17,
 )
 app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",
-    sort_key=16,
+    sort_key=18,
 )

@@ -33,7 +33,9 @@ def cuts(
     in your list, the least length is bought.
     """
     layout = lay_out(read_piece(piece))
-    plans = cut_all(layout, read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ())
+    plans = cut_all(
+        layout, read_shelf(shelf, layout.piece.brief.name) if shelf else (), read_shop(shop) if shop else ()
+    )
     folder = out / "cuts"
     folder.mkdir(parents=True, exist_ok=True)
     for plan in plans:

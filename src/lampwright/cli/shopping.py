@@ -54,7 +54,7 @@ def shopping(
     """
     read = read_piece(piece)
     layout = lay_out(read)
-    on_shelf, sold = read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ()
+    on_shelf, sold = read_shelf(shelf, read.brief.name) if shelf else (), read_shop(shop) if shop else ()
     bought = shopping_list(layout, cut_all(layout, on_shelf, sold), on_shelf, sold)
     out.mkdir(parents=True, exist_ok=True)
     write_whole(out / "shopping.csv", shopping_csv(bought))

@@ -58,7 +58,7 @@ def week(
     Exit code 1: by the most likely times it won't be ready by noon of the show's day.
     """
     layout = lay_out(read_piece(piece))
-    on_shelf, sold = read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ()
+    on_shelf, sold = read_shelf(shelf, layout.piece.brief.name) if shelf else (), read_shop(shop) if shop else ()
     cuts = cut_all(layout, on_shelf, sold)
     bought = shopping_list(layout, cuts, on_shelf, sold)
     own = read_times(times, task_names()) if times else {}

@@ -11,6 +11,7 @@ from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.fitting import SectionFit, fit_sections
 from lampwright.making.lists import ShelfRow, read_shelf, read_shop
 from lampwright.making.materials import Material, MaterialCuts, cut_all, materials_of
+from lampwright.making.reserving import lots_used
 from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
 from lampwright.making.shopping import Line, ShoppingList, shopping_list
 from lampwright.making.shopping_files import shopping_csv, shopping_xlsx
@@ -44,6 +45,7 @@ __all__ = [
     "draw_cuts",
     "equal_bars",
     "fit_sections",
+    "lots_used",
     "materials_of",
     "plan_cuts",
     "plan_week",

@@ -25,6 +25,8 @@ class Stock:
     count: int | None = None
     """How many there are; ``None``: as many as wanted."""
     is_offcut: bool = False
+    lot: int | None = None
+    """Its number in the stock book, if it lies there."""
 
 
 @dataclass(frozen=True)

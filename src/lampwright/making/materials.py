@@ -125,8 +125,9 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[O
     for kept in shelf:
         if kept.part == material.part and kept.length is not None:
             length = _units(kept.length, material.unit)
-            name = f"{format_quantity(kept.length, 'length', 4)} from the shelf"
-            stock.append(Stock(name, length, 0, kept.count, is_offcut=True))
+            lot = "" if kept.lot is None else f", lot {kept.lot}"
+            name = f"{format_quantity(kept.length, 'length', 4)} from the shelf{lot}"
+            stock.append(Stock(name, length, 0, kept.count, is_offcut=True, lot=kept.lot))
     stock = [each for each in stock if each.length > 0]
     kerf = round(rule.kerf / material.unit)
     least_useful = math.ceil(rule.least_useful / material.unit - 1e-6)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from pathlib import Path
 
-from lampwright.making.lists import ListTable, Row
+from lampwright.making.lists import CODE
 from lampwright.piece.report import did_you_mean
+from lampwright.units.lists import ListTable, Row
 
 TIMES_COLUMNS = ("task", "least", "likely", "most")
 DONE_COLUMNS = ("task", "done")
@@ -23,7 +24,7 @@ def read_times(path: Path, known: Collection[str]) -> Mapping[str, ThreePoint]:
     MakerError
         MAKING-001 with all that can't be read; a task that isn't ``known`` is one of it.
     """
-    table = ListTable(path, TIMES_COLUMNS)
+    table = ListTable(path, TIMES_COLUMNS, CODE)
     times: dict[str, ThreePoint] = {}
     for row in table:
         name = _task(table, row, known)
@@ -48,7 +49,7 @@ def read_done(path: Path, known: Collection[str]) -> Mapping[str, float]:
     MakerError
         MAKING-001 with all that can't be read; a task that isn't ``known`` is one of it.
     """
-    table = ListTable(path, DONE_COLUMNS)
+    table = ListTable(path, DONE_COLUMNS, CODE)
     done: dict[str, float] = {}
     for row in table:
         name = _task(table, row, known)

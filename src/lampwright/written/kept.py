@@ -17,6 +17,15 @@ def user_cache() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
 
 
+def user_data() -> Path:
+    """Return this system's folder for what a user makes and never wants to lose."""
+    if sys.platform == "win32":
+        return Path(os.environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    return Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
+
+
 def kept_folder(name: str = "compiler") -> Path | None:
     """Return a folder that only this user writes, since what is kept in it will be run; ``None`` without one."""
     for find in (user_cache, _own_temporary):

@@ -1,0 +1,338 @@
+"""``lampwright shelf``: the stock book at the command line."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import App, Parameter
+from cyclopts.validators import Number
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.cli.options import PieceFile
+from lampwright.stock import (
+    Lot,
+    NewLot,
+    add_lot,
+    back_up,
+    count_lot,
+    export_book,
+    find_lots,
+    history,
+    import_lots,
+    issue,
+    lot_of,
+    measure_lot,
+    open_stock,
+    release,
+    reservations,
+    reserve,
+    restore,
+    take_from,
+)
+from lampwright.stock.plain import LOT_COLUMNS, lot_cells
+from lampwright.units import MakerError, Problem, UnitError, format_quantity, parse
+from lampwright.units.table import Kind
+from lampwright.written.kept import user_data
+
+shelf = App(
+    name="shelf",
+    help="The stock book: what lies on the shelf, kept for which piece, with its history.",
+    help_format="plaintext",
+)
+
+BookFile = Annotated[Path | None, Parameter(name="--stock", help="The stock book; unless given, your own one.")]
+LotNumber = Annotated[int, Parameter(help="Number of the lot, as the list tells it.", validator=Number(gte=1))]
+Count = Annotated[int, Parameter(help="How many.", validator=Number(gte=1, lte=999_999))]
+Condition = Literal["new", "good", "untested", "worn", "broken"]
+AsJson = Annotated[bool, Parameter(name="--json", negative="", help="Print as JSON.")]
+
+
+def stock_path(given: Path | None) -> Path:
+    """Return the stock book's path: the one given, else the user's own."""
+    return user_data() / "lampwright" / "stock.db" if given is None else given
+
+
+@shelf.command(name="list", sort_key=1)
+def list_lots(
+    part: Annotated[str, Parameter(help="Only this part.")] = "",
+    /,
+    *,
+    gone: Annotated[bool, Parameter(name="--all", negative="", help="Those too of which nothing is left.")] = False,
+    stock: BookFile = None,
+    as_json: AsJson = False,
+) -> int:
+    """List what lies on the shelf."""
+    with open_stock(stock_path(stock)) as book:
+        lots = find_lots(book, part, gone=gone)
+        kept = reservations(book)
+    if as_json:
+        rows = [
+            {"number": lot.number, "reserved": lot.reserved} | dict(zip(LOT_COLUMNS, lot_cells(lot), strict=True))
+            for lot in lots
+        ]
+        print(json.dumps(rows, indent=2, ensure_ascii=False))
+        return 0
+    for_whom: dict[int, list[str]] = {}
+    for each in kept:
+        for_whom.setdefault(each.lot.number, []).append(f"{each.count} for {each.piece}")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name in ("lot", "count"):
+        table.add_column(name, justify="right")
+    for name in ("part", "length", "condition", "place", "reserved", "known of it"):
+        table.add_column(name)
+    for lot in lots:
+        length = "" if lot.what.length is None else format_quantity(lot.what.length, "length", 4)
+        reserved = ", ".join(for_whom.get(lot.number, ()))
+        what = lot.what
+        table.add_row(
+            str(lot.number), str(what.count), what.part, length, what.condition, what.place, reserved, _known(what)
+        )
+    console = Console(highlight=False)
+    console.print(table)
+    n_thing = sum(lot.what.count for lot in lots)
+    console.print(f"{len(lots)} lots, {n_thing} things")
+    return 0
+
+
+def _known(what: NewLot) -> str:
+    """Return all that is known of a lot besides what and where it is."""
+    told = []
+    if what.origin:
+        told.append(f"from {what.origin}")
+    if what.joints:
+        told.append("1 joint" if what.joints == 1 else f"{what.joints} joints")
+    if what.sleeve:
+        told.append(f"sleeve {what.sleeve}")
+    if what.cycles is not None:
+        told.append(f"{what.cycles:g} cycles")
+    if what.capacity is not None:
+        told.append(f"measured {format_quantity(what.capacity, 'charge')}")
+    if what.clock_error is not None:
+        told.append(f"clock {what.clock_error * 1e6:+.0f} ppm")
+    return "; ".join([*told, what.note] if what.note else told)
+
+
+@shelf.command(sort_key=2)
+def add(
+    part: Annotated[str, Parameter(help='As the catalogue and the cut plan call it, such as "awg-18 red".')],
+    count: Count = 1,
+    /,
+    *,
+    length: Annotated[str, Parameter(help='Of each, such as "1.2 m".')] = "",
+    place: Annotated[str, Parameter(help="Where it lies.")] = "",
+    cost: Annotated[float | None, Parameter(help="Of one.", validator=Number(gte=0, lte=1e7))] = None,
+    condition: Condition = "good",
+    note: Annotated[str, Parameter(help="Anything else.")] = "",
+    joints: Annotated[int, Parameter(help="Of strip: within it.", validator=Number(gte=0, lte=9999))] = 0,
+    sleeve: Annotated[str, Parameter(help="Of strip: its state.")] = "",
+    cycles: Annotated[float | None, Parameter(help="Of a pack: charges so far.", validator=Number(gte=0))] = None,
+    capacity: Annotated[str, Parameter(help='Of a pack: as measured, such as "9.1 Ah".')] = "",
+    clock_error: Annotated[str, Parameter(help='Of a board: as measured, such as "35 ppm".')] = "",
+    stock: BookFile = None,
+) -> int:
+    """Book a lot in."""
+    lot = NewLot(
+        part=part,
+        count=count,
+        length=_quantity(length, "length"),
+        place=place,
+        cost=None if cost is None else round(100 * cost),
+        condition=condition,
+        note=note,
+        joints=joints,
+        sleeve=sleeve,
+        cycles=cycles,
+        capacity=_quantity(capacity, "charge"),
+        clock_error=_quantity(clock_error, "share"),
+    )
+    path = stock_path(stock)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open_stock(path, create=True) as book:
+        number = add_lot(book, lot)
+    print(f"lot {number}: {count} × {part}")
+    return 0
+
+
+@shelf.command(sort_key=3)
+def take(
+    lot: LotNumber,
+    count: Count = 1,
+    /,
+    *,
+    note: Annotated[str, Parameter(help="What for.")] = "",
+    stock: BookFile = None,
+) -> int:
+    """Take some of a lot for good."""
+    with open_stock(stock_path(stock)) as book:
+        _tell(take_from(book, lot, count, note))
+    return 0
+
+
+@shelf.command(sort_key=4)
+def count(
+    lot: LotNumber,
+    there: Annotated[int, Parameter(help="How many there really are.", validator=Number(gte=0, lte=999_999))],
+    /,
+    *,
+    stock: BookFile = None,
+) -> int:
+    """Write down how many of a lot there really are."""
+    with open_stock(stock_path(stock)) as book:
+        _tell(count_lot(book, lot, there))
+    return 0
+
+
+@shelf.command(sort_key=5)
+def measure(
+    lot: LotNumber,
+    /,
+    *,
+    place: Annotated[str | None, Parameter(help="Where it lies now.")] = None,
+    condition: Condition | None = None,
+    sleeve: Annotated[str | None, Parameter(help="Of strip: its state.")] = None,
+    cycles: Annotated[float | None, Parameter(help="Of a pack: charges so far.", validator=Number(gte=0))] = None,
+    capacity: Annotated[str, Parameter(help='Of a pack: as measured, such as "9.1 Ah".')] = "",
+    clock_error: Annotated[str, Parameter(help='Of a board: as measured, such as "35 ppm".')] = "",
+    note: Annotated[str | None, Parameter(help="Anything else.")] = None,
+    stock: BookFile = None,
+) -> int:
+    """Write down what was measured or seen of a lot."""
+    given = {
+        "place": place,
+        "condition": condition,
+        "sleeve": sleeve,
+        "cycles": cycles,
+        "capacity": _quantity(capacity, "charge"),
+        "clock_error": _quantity(clock_error, "share"),
+        "note": note,
+    }
+    changed = {name: value for name, value in given.items() if value is not None}
+    if not changed:
+        do = "give one of them, such as --condition worn"
+        raise MakerError([Problem("STOCK-005", "nothing to write down", "no option", "what was measured", do)])
+    with open_stock(stock_path(stock)) as book:
+        old = lot_of(book, lot).what
+        says = ", ".join(f"{name.replace('_', ' ')}" for name in changed)
+        _tell(measure_lot(book, lot, replace(old, **changed), says))  # type: ignore[arg-type]
+    return 0
+
+
+@shelf.command(name="history", sort_key=6)
+def show_history(lot: LotNumber, /, *, stock: BookFile = None) -> int:
+    """Tell all that happened to a lot."""
+    with open_stock(stock_path(stock)) as book:
+        entries = history(book, lot)
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name in ("when (UTC)", "what", "count", "piece", "note"):
+        table.add_column(name)
+    for each in entries:
+        table.add_row(each.at.replace("+00:00", ""), each.what, f"{each.count:+d}", each.piece, each.note)
+    Console(highlight=False).print(table)
+    return 0
+
+
+@shelf.command(name="reserve", sort_key=7)
+def reserve_for(piece: PieceFile, /, *, stock: BookFile = None) -> int:
+    """Keep what a piece uses of the shelf, by its cut plan and shopping list."""
+    # heavy, and of no use to the other commands
+    from lampwright.layout import lay_out
+    from lampwright.making import lots_used, read_shelf
+    from lampwright.piece import read_piece
+
+    layout = lay_out(read_piece(piece))
+    name, path = layout.piece.brief.name, stock_path(stock)
+    with open_stock(path) as book:
+        reserve(book, name, lots_used(layout, read_shelf(path, name)))
+        kept = reservations(book, name)
+    for each in kept:
+        print(f"lot {each.lot.number}: {each.count} × {each.lot.what.part} for {name}")
+    print(f"{len(kept)} lots kept for {name}; lampwright shopping tells what is still to buy")
+    return 0
+
+
+@shelf.command(name="issue", sort_key=8)
+def issue_to(
+    piece: Annotated[str, Parameter(help="The piece's name, as its file says.")], /, *, stock: BookFile = None
+) -> int:
+    """Hand a piece all that is kept for it: it leaves the shelf."""
+    with open_stock(stock_path(stock)) as book:
+        handed = issue(book, piece)
+    print(f"{sum(each.count for each in handed)} things of {len(handed)} lots handed to {piece}")
+    return 0
+
+
+@shelf.command(name="release", sort_key=9)
+def release_from(
+    piece: Annotated[str, Parameter(help="The piece's name, as its file says.")], /, *, stock: BookFile = None
+) -> int:
+    """Give up all that is kept for a piece."""
+    with open_stock(stock_path(stock)) as book:
+        freed = release(book, piece)
+    print(f"{sum(each.count for each in freed)} things of {len(freed)} lots are free again")
+    return 0
+
+
+@shelf.command(name="import", sort_key=10)
+def import_list(
+    file: Annotated[Path, Parameter(help="CSV: part, count, length, place, cost, condition, note, …")],
+    /,
+    *,
+    stock: BookFile = None,
+) -> int:
+    """Book in every lot of a list, or none of them."""
+    path = stock_path(stock)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open_stock(path, create=True) as book:
+        print(f"{import_lots(book, file)} lots booked in")
+    return 0
+
+
+@shelf.command(name="export", sort_key=11)
+def export_all(folder: Annotated[Path, Parameter(help="Where to.")], /, *, stock: BookFile = None) -> int:
+    """Write everything in the book into plain CSV files."""
+    with open_stock(stock_path(stock)) as book:
+        written = export_book(book, folder)
+    print(f"{len(written)} files in {folder}")
+    return 0
+
+
+@shelf.command(sort_key=12)
+def backup(file: Annotated[Path, Parameter(help="Where to.")], /, *, stock: BookFile = None) -> int:
+    """Copy the whole book into one file."""
+    with open_stock(stock_path(stock)) as book:
+        back_up(book, file)
+    print(f"copied into {file}")
+    return 0
+
+
+@shelf.command(name="restore", sort_key=13)
+def restore_from(file: Annotated[Path, Parameter(help="The backup.")], /, *, stock: BookFile = None) -> int:
+    """Put a backup in the book's place; what stood there is kept beside it."""
+    path = stock_path(stock)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    kept = restore(file, path)
+    print(f"restored from {file}" + (f"; what stood there is kept as {kept.name}" if kept else ""))
+    return 0
+
+
+def _tell(lot: Lot) -> None:
+    reserved = f", {lot.reserved} of them kept for a piece" if lot.reserved else ""
+    print(f"lot {lot.number}: {lot.what.count} × {lot.what.part} left{reserved}")
+
+
+def _quantity(text: str, kind: Kind) -> float | None:
+    """Return a quantity in SI, or nothing where none is given."""
+    if not text:
+        return None
+    try:
+        value = parse(text, kind)
+    except UnitError as error:
+        raise MakerError([replace(error.problem, place=None)]) from error
+    if kind in ("length", "charge") and value <= 0:
+        summary = f"this {kind} is too small"
+        raise MakerError([Problem("STOCK-005", summary, f'"{text}"', "more than nothing", "write what it is")])
+    return value

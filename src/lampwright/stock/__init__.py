@@ -1,0 +1,46 @@
+"""The stock book: what lies on the shelf, what pieces have taken of it, what inspections found. An SQLite file.
+
+A path goes in; records come out. Every change is one transaction: after the call returns it is on the disk, and a
+program that is killed in the middle leaves the book as it was before.
+"""
+
+from lampwright.stock.book import StockBook, is_stock_book, open_stock
+from lampwright.stock.inspected import Failure, Inspection, Seen, add_inspection, inspections, seen_so_far
+from lampwright.stock.lots import add_lot, count_lot, find_lots, history, lot_of, measure_lot, take_from
+from lampwright.stock.model import CONDITIONS, USABLE, Entry, Lot, NewLot
+from lampwright.stock.plain import back_up, export_book, import_lots, restore
+from lampwright.stock.reserved import Reservation, free_lots, issue, release, reservations, reserve
+
+__all__ = [
+    "CONDITIONS",
+    "USABLE",
+    "Entry",
+    "Failure",
+    "Inspection",
+    "Lot",
+    "NewLot",
+    "Reservation",
+    "Seen",
+    "StockBook",
+    "add_inspection",
+    "add_lot",
+    "back_up",
+    "count_lot",
+    "export_book",
+    "find_lots",
+    "free_lots",
+    "history",
+    "import_lots",
+    "inspections",
+    "is_stock_book",
+    "issue",
+    "lot_of",
+    "measure_lot",
+    "open_stock",
+    "release",
+    "reservations",
+    "reserve",
+    "restore",
+    "seen_so_far",
+    "take_from",
+]

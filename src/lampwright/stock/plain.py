@@ -1,0 +1,231 @@
+"""The whole book as plain files, lots from such a file, a backup and the way back."""
+
+from __future__ import annotations
+
+import csv
+import io
+import sqlite3
+from collections.abc import Callable, Sequence
+from contextlib import closing, suppress
+from pathlib import Path
+
+from lampwright.stock.book import StockBook, is_stock_book, open_stock, told
+from lampwright.stock.inspected import inspections
+from lampwright.stock.lots import find_lots, write_lot
+from lampwright.stock.model import CONDITIONS, Lot, NewLot
+from lampwright.stock.reserved import reservations
+from lampwright.units import MakerError, Problem, format_quantity
+from lampwright.units.lists import ListTable, Row
+from lampwright.written import write_whole
+
+CODE = "STOCK-004"
+
+LOT_COLUMNS = (
+    "part",
+    "count",
+    "length",
+    "place",
+    "cost",
+    "condition",
+    "note",
+    "origin",
+    "joints",
+    "sleeve",
+    "cycles",
+    "capacity",
+    "clock_error",
+)
+"""Of a list that is brought in; what is written out has the number, the date and what is reserved besides."""
+
+
+def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
+    """Write everything into plain files: lots, history, reserved, inspections, watched, failures, each as .csv.
+
+    Raises
+    ------
+    OSError
+        That names the file which can't be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    found = inspections(book)
+    tables: dict[str, tuple[Sequence[str], list[Sequence[object]]]] = {
+        "lots": (
+            ("number", *LOT_COLUMNS, "added", "reserved"),
+            [(lot.number, *lot_cells(lot), lot.added, lot.reserved) for lot in find_lots(book, gone=True)],
+        ),
+        "history": (
+            ("lot", "at", "what", "count", "piece", "note"),
+            [tuple(row) for row in book.rows("SELECT lot, at, what, count, piece, note FROM entry ORDER BY id")],
+        ),
+        "reserved": (
+            ("piece", "lot", "part", "count"),
+            [(each.piece, each.lot.number, each.lot.what.part, each.count) for each in reservations(book)],
+        ),
+        "inspections": (
+            ("piece", "date", "nights", "hours", "note"),
+            [(each.piece, each.date, each.nights, each.hours, each.note) for each in found],
+        ),
+        "watched": (
+            ("piece", "date", "kind", "amount"),
+            [(each.piece, each.date, kind, amount) for each in found for kind, amount in each.watched.items()],
+        ),
+        "failures": (
+            ("piece", "date", "kind", "circuit", "subject", "at", "how", "minute", "photo", "note"),
+            [
+                (each.piece, each.date, f.kind, f.circuit, f.subject, f.at, f.how, f.minute, f.photo, f.note)
+                for each in found
+                for f in each.failures
+            ],
+        ),
+    }
+    written = []
+    for name, (header, rows) in tables.items():
+        path = folder / f"{name}.csv"
+        write_whole(path, _csv(header, rows))
+        written.append(path)
+    return tuple(written)
+
+
+def _csv(header: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows([["" if cell is None else cell for cell in row] for row in rows])
+    return text.getvalue()
+
+
+def lot_cells(lot: Lot) -> tuple[str, ...]:
+    """Return a lot as a list says it, in the order of ``LOT_COLUMNS``."""
+    what = lot.what
+
+    def text(value: float | None, say: Callable[[float], str]) -> str:
+        return "" if value is None else say(value)
+
+    return (
+        what.part,
+        str(what.count),
+        text(what.length, lambda value: format_quantity(value, "length", 5)),
+        what.place,
+        text(what.cost, lambda value: f"{value / 100:.2f}"),
+        what.condition,
+        what.note,
+        what.origin,
+        str(what.joints),
+        what.sleeve,
+        text(what.cycles, lambda value: f"{value:g}"),
+        text(what.capacity, lambda value: format_quantity(value, "charge", 4)),
+        text(what.clock_error, lambda value: f"{value * 1e6:g} ppm"),
+    )
+
+
+def read_lots(path: Path) -> tuple[NewLot, ...]:
+    """Return the lots of a list; all columns but the part may be empty or missing.
+
+    Raises
+    ------
+    MakerError
+        STOCK-004 with all that can't be read, each at its line and column.
+    """
+    table = ListTable(path, ("part", *LOT_COLUMNS[1:], "number", "added", "reserved"), CODE)
+    lots = tuple(_lot(table, row) for row in table)
+    table.finish()
+    return lots
+
+
+def _lot(table: ListTable, row: Row) -> NewLot:
+    cells = row[1]
+    condition = cells.get("condition") or "good"
+    if condition not in CONDITIONS:
+        do, allowed = "write one of these", ", ".join(CONDITIONS)
+        table.fault(row[0], condition, "there is no such condition", f'"{condition}"', do, allowed)
+    cycles = table.whole(row, "cycles", -1, least=0)
+    return NewLot(
+        part=table.text(row, "part"),
+        count=table.whole(row, "count", 1),
+        length=table.length(row),
+        place=cells.get("place", ""),
+        cost=table.price(row, "cost"),
+        condition=condition,
+        note=cells.get("note", ""),
+        origin=cells.get("origin", ""),
+        joints=table.whole(row, "joints", 0, least=0),
+        sleeve=cells.get("sleeve", ""),
+        cycles=None if cycles < 0 else float(cycles),
+        capacity=table.quantity(row, "capacity", "charge", 'a charge such as "9.1 Ah"'),
+        clock_error=table.quantity(row, "clock_error", "share", 'a share such as "35 ppm" or "0.4 %"'),
+    )
+
+
+def import_lots(book: StockBook, path: Path) -> int:
+    """Book in every lot of a list, or none of them; return how many.
+
+    Raises
+    ------
+    MakerError
+        STOCK-004 with all that can't be read; nothing is booked in then.
+    """
+    lots = read_lots(path)
+    with book.change() as connection:
+        for lot in lots:
+            write_lot(connection, lot, "added")
+    return len(lots)
+
+
+def back_up(book: StockBook, path: Path) -> None:
+    """Copy the book into one file, whole or not at all.
+
+    Raises
+    ------
+    MakerError
+        STOCK-002 where it can't be written.
+    """
+    beside = path.with_name(f".{path.name}.part")
+    with suppress(OSError):
+        beside.unlink()
+    try:
+        book.copy_to(beside)
+        with closing(sqlite3.connect(beside)) as copied:  # one file, with nothing beside it
+            copied.execute("PRAGMA journal_mode = DELETE")
+        beside.replace(path)
+    except OSError as error:
+        do = "see to the folder and its rights, then try again"
+        raise MakerError([Problem("STOCK-002", f"{path} can't be written", str(error), "a file", do)]) from error
+    finally:
+        with suppress(OSError):
+            beside.unlink()
+
+
+def restore(backup: Path, path: Path) -> Path | None:
+    """Put a backup in the book's place; return where the book that stood there is kept now.
+
+    Raises
+    ------
+    MakerError
+        STOCK-001: the backup is no stock book, or damaged; the book is left as it is.
+    """
+    if not is_stock_book(backup):
+        do = "write the path of a backup that lampwright shelf backup made"
+        raise MakerError([Problem("STOCK-001", f"{backup} is no backup", "no stock book", "a stock book", do)])
+    with open_stock(backup) as source:
+        if (verdict := source.rows("PRAGMA integrity_check")[0][0]) != "ok":
+            do = "take an older backup"
+            raise MakerError([Problem("STOCK-001", f"{backup} is damaged", str(verdict), "a whole backup", do)])
+        kept = None
+        if path.exists():
+            kept = _unused(path)
+            if is_stock_book(path):
+                with suppress(MakerError), told(path), closing(sqlite3.connect(path)) as old:
+                    old.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # what was confirmed goes into the file itself
+            path.replace(kept)
+            for ending in ("-wal", "-shm"):
+                with suppress(OSError):
+                    path.with_name(path.name + ending).replace(kept.with_name(kept.name + ending))
+        back_up(source, path)
+    return kept
+
+
+def _unused(path: Path) -> Path:
+    number = 1
+    while (kept := path.with_name(f"{path.name}.before-{number}")).exists():
+        number += 1
+    return kept
