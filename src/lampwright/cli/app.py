@@ -73,7 +73,7 @@ app.command(
 app.command(
     "lampwright.cli.drawing:drawing",
     name="drawing",
-    help="Draw plan, elevations and isometric to scale, as SVG.",
+    help="Draw plan, elevations and isometric to scale, as PDF and SVG.",
     sort_key=10,
 )
 app.command(

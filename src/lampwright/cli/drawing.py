@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
-from lampwright.book.drawing import PAPERS, draw_piece
+from lampwright.book.drawing import PAPERS, draw_piece, drawing_pdf
 from lampwright.cli.options import OutFolder, PieceFile
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
@@ -17,7 +17,7 @@ PaperName = Annotated[Literal["a3", "a4"], Parameter(name="--paper", help="Paper
 
 
 def drawing(piece: PieceFile, /, *, paper: PaperName = "a3", out: OutFolder = Path("out")) -> int:
-    """Draw plan, elevations and isometric with dimensions, and tables of all that is drawn, as SVG.
+    """Draw plan, elevations and isometric with dimensions, and tables of all that is drawn, as PDF and SVG.
 
     Every sheet is as large as its paper: print it at its own size and the scale in the title strip holds.
     """
@@ -29,5 +29,8 @@ def drawing(piece: PieceFile, /, *, paper: PaperName = "a3", out: OutFolder = Pa
         old.unlink()
     for number, sheet in enumerate(sheets):
         write_whole(folder / f"sheet-{number + 1}.svg", sheet)
-    print(f"{len(sheets)} sheets of {paper.upper()} in {folder}: print at 100 %, not fitted to the page")
+    write_whole(folder / "drawing.pdf", drawing_pdf(layout.piece.brief.name, sheets, PAPERS[paper.upper()]))
+    print(
+        f"{len(sheets)} sheets of {paper.upper()} in {folder}, as PDF and SVG: print at 100 %, not fitted to the page"
+    )
     return 0

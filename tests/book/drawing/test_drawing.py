@@ -10,10 +10,11 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
+import pypdfium2
 import pytest
 from PIL import ImageFont
 
-from lampwright.book.drawing import PAPERS, draw_piece
+from lampwright.book.drawing import PAPERS, Paper, draw_piece, drawing_pdf
 from lampwright.book.drawing.figure import circuit_style, thinned
 from lampwright.book.drawing.sheet import Box, text_width
 from lampwright.book.drawing.subject import letter
@@ -76,7 +77,7 @@ def example(name: str) -> Path:
 
 @EVERY_PAPER
 @EVERY
-def test_no_two_texts_lie_on_one_another_and_none_leaves_the_paper(file: Path, paper: object, drawn: Drawn) -> None:
+def test_no_two_texts_lie_on_one_another_and_none_leaves_the_paper(file: Path, paper: Paper, drawn: Drawn) -> None:
     for sheet in drawn(file, paper.name):
         whole = Box(0.0, 0.0, paper.width, paper.height)
         found = texts(sheet)
@@ -154,6 +155,18 @@ def test_hash_is_the_same_for_the_same_piece_and_another_for_another() -> None:
     assert len(hashes(text)) == 1
     assert hashes(text) == hashes(text.replace("2026-12-19", "2027-12-19"))  # no date is in it
     assert hashes(text) != hashes(text.replace('legs = "1.4 m"', 'legs = "1.41 m"'))
+
+
+@EVERY_PAPER
+def test_pdf_has_a_page_of_the_papers_size_for_each_sheet(paper: Paper, drawn: Drawn) -> None:
+    sheets = drawn(example("frost-gate"), paper.name)
+    pages = list(pypdfium2.PdfDocument(drawing_pdf("Frost Gate", sheets, paper)))
+    assert len(pages) == len(sheets)
+    for page, sheet in zip(pages, sheets, strict=True):
+        # A point is 25.4 / 72 mm.
+        assert page.get_size() == pytest.approx((paper.width / 25.4 * 72, paper.height / 25.4 * 72), abs=0.01)
+        written = page.get_textpage().get_text_range()
+        assert all(text.said in written for text in texts(sheet) if re.fullmatch(r"[\d ]+", text.said))
 
 
 def test_names_are_no_markup_and_long_ones_stay_in_the_strip() -> None:

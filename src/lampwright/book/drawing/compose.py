@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ from lampwright.book.drawing.subject import PERSON, Subject, subject_of
 from lampwright.book.drawing.tables import set_tables, tables_of
 from lampwright.book.drawing.title import BAND, HASH_LENGTH, NO_HASH, Title, draw_band, frame_of
 from lampwright.book.drawing.views import FRONT, ISOMETRIC, PLAN, SIDE, Projection, View
+from lampwright.book.typeset import typeset
 from lampwright.layout.model import Layout
 
 SCALES = (
@@ -92,6 +94,12 @@ def draw_piece(layout: Layout, paper: Paper) -> tuple[str, ...]:
     return tuple(sheet.svg().replace(NO_HASH, digest) for sheet, _, _ in drawn)
 
 
+def drawing_pdf(name: str, sheets: Sequence[str], paper: Paper) -> bytes:
+    """Return sheets of one paper as a PDF, a page for each, at their own size."""
+    data = {"name": name, "width": paper.width, "height": paper.height, "sheets": list(sheets)}
+    return typeset("drawing", data)
+
+
 def _view_sheet(
     paper: Paper, subject: Subject, rows: tuple[tuple[Projection, Projection], ...]
 ) -> tuple[Sheet, str, str]:
@@ -105,7 +113,8 @@ def _view_sheet(
         draw_figure(sheet, subject, view)
         missing += write_notes(sheet, subject, view)
     if missing:
-        sheet.text((room.left, room.bottom - 0.5), f"{missing} close figures and names are in the tables alone")
+        note = f"{missing} close figures and names are" if missing > 1 else "1 close figure or name is"
+        sheet.text((room.left, room.bottom - 0.5), f"{note} in the tables alone")
     names = [projection.title.split(",")[0].lower() for row in rows for projection in row]
     note = ", isometric not to scale" if ISOMETRIC in [projection for row in rows for projection in row] else ""
     return sheet, ", ".join(names), f"1:{scale}{note}"
