@@ -8,7 +8,8 @@ from collections.abc import Callable
 import numpy as np
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import Board, find
+from lampwright.parts import Board, Diode, find
+from lampwright.piece.model import Bank, Joined
 from lampwright.power import RailDraw, check_protection, smallest_fuse
 from lampwright.show.model import CircuitShow
 
@@ -52,6 +53,16 @@ def test_a_fuse_beyond_its_wire_is_told(show_of: BuildShow) -> None:
     finding = judge(weak, 0.9 * ampacity)["POWER-021"]
     assert finding.severity is Severity.NOTE
     assert "an overload switches the pack off, no fuse blows" in finding.summary
+
+
+def test_packs_that_share_the_load_give_all_they_have_into_a_short(show_of: BuildShow) -> None:
+    """The lead of AWG 18 bears 2.3 A: one pack of 2 A can't hurt it, two of them can."""
+    bank = Bank(2, Joined.IDEAL_DIODE, find(Diode, "diode-ideal-5a"))
+    alone, both = (judge(show_of(60, bank=each), 0.9 * 2.3)["POWER-021"] for each in (Bank(), bank))
+    assert alone.severity is Severity.NOTE
+    assert both.severity is Severity.WARN
+    assert both.summary.startswith("fuse behind the diodes, besides one at each pack, for each wire: lead 3 A")
+    assert "an overload" not in both.summary  # a fuse of 3 A blows before two packs of 2 A switch off
 
 
 def test_no_fuse_for_more_than_the_largest(show_of: BuildShow) -> None:

@@ -116,7 +116,8 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         bank = circuit.bank
         yield circuit.pack.name, "pack", bank.count
         yield circuit.board.name, "board", 1
-        yield fuse_for(circuit), "fuse", bank.count if bank.is_shared else 1  # each lead is fused at its source
+        # packs that share the load have a fuse each, and the lead behind their diodes has its own
+        yield fuse_for(circuit), "fuse", bank.count + 1 if bank.is_shared else 1
         if bank.is_shared and bank.diode is not None:
             yield bank.diode.name, "small", bank.count
         if math.isfinite(bank.keep_awake):

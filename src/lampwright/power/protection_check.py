@@ -9,6 +9,7 @@ from lampwright.piece.model import Circuit
 from lampwright.power.basis import basis
 from lampwright.power.rail_check import wires_by_name
 from lampwright.power.rail_draw import RailDraw
+from lampwright.power.wiring import diode_of
 from lampwright.units import format_quantity
 
 HIGH_SHARE = 0.7
@@ -71,13 +72,15 @@ def lowest_drive(circuit: Circuit) -> float:
     A board without a regulator drives no more than the pack gives, and that may be less than its nominal supply.
     """
     regulated = circuit.board.supply.value * (1 - circuit.board.supply_tolerance.value)
-    return min(regulated, circuit.pack.output_voltage.value)
+    return min(regulated, circuit.pack.output_voltage.value - diode_of(circuit).forward)
 
 
 def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
     """POWER-021: the fuse that each laid wire needs for its load against what the wire may carry."""
     wires = wires_by_name(circuit)
-    limit = circuit.pack.current_limit.value
+    # into a short all packs that share the load give what they have
+    limit = circuit.pack.current_limit.value * (circuit.bank.count if circuit.bank.is_shared else 1)
+    where = "behind the diodes, besides one at each pack," if circuit.bank.is_shared else "at the pack"
     largest = max(fuse.rating.value for fuse in load_catalogue().fuses.values())
     sizes = {}
     for name, rms, peak in zip(draw.wires, draw.wire_rms, draw.wire_peak, strict=True):
@@ -93,13 +96,17 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
         severity = Severity.NOTE if limit <= ampacity.value else Severity.WARN
         do = f"take a wire for the {name} that may carry {_amperes(size)}, or lower the brightness"
     never = [each for each, rating in sizes.items() if rating > limit]
-    unblown = f"; above the pack's {_amperes(limit)}: an overload switches the pack off, no fuse blows" if never else ""
+    unblown = ""
+    if never:
+        whose = f"{circuit.bank.count} packs'" if circuit.bank.is_shared else "pack's"
+        off = "packs" if circuit.bank.is_shared else "pack"
+        unblown = f"; above the {whose} {_amperes(limit)}: an overload switches the {off} off, no fuse blows"
     told = ", ".join(f"{each} {_amperes(rating)}" for each, rating in sizes.items())
     return Finding(
         "POWER-021",
         severity,
         circuit.name,
-        f"fuse at the pack for each wire: {told}{unblown}",
+        f"fuse {where} for each wire: {told}{unblown}",
         f"{_amperes(size)} for the {name}",
         f"at most {_amperes(ampacity.value)}",
         1 - size / ampacity.value,
