@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
 from collections.abc import Callable
 
@@ -13,6 +14,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
 from lampwright.rigging import check_rigging
 from lampwright.rigging.check import load_piece
+from lampwright.rigging.relief import end_ways
 from lampwright.rigging.sliding import grip_mass
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls, tugged_tension
 
@@ -26,7 +28,7 @@ def found(layout: Layout, code: str) -> Finding:
 
 def test_every_check_is_there(row: Build) -> None:
     per_circuit = ["RIGGING-001", "RIGGING-002", "RIGGING-003"]
-    fixings = ["RIGGING-010", "RIGGING-010"]
+    fixings = ["RIGGING-010", "RIGGING-010", "RIGGING-011", "RIGGING-011"]
     assert [finding.code for finding in check_rigging(row())] == [
         *per_circuit,
         *per_circuit,
@@ -182,6 +184,25 @@ def test_fixing_must_outlast_the_weak_link_or_the_tug(row: Build) -> None:
     without = fixing(', fixing = { tie = "cable-tie-120", count = 3 }')
     tugged = tugged_tension(rig_spans(row())[0], 100.0)
     assert without.limit.startswith(f"at least {2 * tugged:.0f} N")
+
+
+def test_loop_gives_as_much_as_the_spans_end_moves(row: Build) -> None:
+    def loop(text: str) -> Finding:
+        return found(row(("[show]", f'[allowances]\nloop = "{text}"\n[show]')), "RIGGING-011")
+
+    assert loop("0 cm").severity is Severity.WARN
+    assert loop("10 cm").severity is Severity.PASS
+    wanted = loop("1 cm").do.split('"')[1]
+    assert loop(wanted).severity is Severity.PASS
+
+
+def test_end_of_a_span_that_swings_moves_by_the_chord_of_its_swing(row: Build) -> None:
+    # The slope at the end of a flat curve is 4 f / L = 0.4; swung aside by a right angle it turns level, and
+    # a point 5 cm from the end moves by 5 cm sin(atan 0.4) sqrt(2), a little more as the rope stretches.
+    loading = load_piece(row(('"nylon-550"', '"wire-rope-2"')), 40.0)
+    assert end_ways(loading, 0.05).max() == pytest.approx(0.05 * math.sin(math.atan(0.4)) * math.sqrt(2), rel=0.15)
+    assert end_ways(loading, 0.10) == pytest.approx(2 * end_ways(loading, 0.05))
+    assert end_ways(load_piece(row(('coldest = "-5 degC"', 'coldest = "20 degC"')), 0.0), 0.05).max() < 0.002
 
 
 def test_stated_tug_is_the_one_that_is_reckoned_with(row: Build) -> None:

@@ -13,6 +13,7 @@ from lampwright.rigging.fixings import fixing_findings
 from lampwright.rigging.hoops import hoop_findings
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
 from lampwright.rigging.posts import burden_of, ties_of
+from lampwright.rigging.relief import relief_findings
 from lampwright.rigging.sliding import holds_its_ground, sliding_findings
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls
 from lampwright.rigging.standing import standing_findings
@@ -28,6 +29,7 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
     return (
         *carrier_findings(layout, loading),
         *fixing_findings(layout, loading),
+        *relief_findings(layout, loading),
         *standing_findings(loading),
         *hoop_findings(loading),
         *sliding_findings(loading),
