@@ -76,7 +76,7 @@ def test_work_is_counted_from_the_piece(gate: Layout) -> None:
     assert counts["circuit"] == counts["member"] == 4
     assert counts["span"] == 3
     assert counts["sealed place"] == (4 * 3 + 3 * 2) + 4 + 2 * 7
-    assert counts["solder joint"] == 4 * (4 * 3 + 3 * 2) + 4 * 4 + 6 * 4 + 4 * 7
+    assert counts["solder joint"] == 4 * (4 * 3 + 3 * 2) + 4 * 4 + 6 * 4 + 6 * 7
     assert counts["wire piece"] == 2 * (4 + 4 * 3 + 3 * 2)
 
 

@@ -70,6 +70,14 @@ def test_a_capacitor_that_is_too_small_is_told_with_one_that_serves(show_of: Bui
     assert judge(better, measure(better, frames))["POWER-030"].severity is Severity.PASS
 
 
+def test_no_capacitor_is_told_as_none(show_of: BuildShow, measure: Measure) -> None:
+    show = with_head(show_of(100), capacitor=0.0)
+    findings = judge(show, measure(show, grey([0, 255, 0, 255], 100)))
+    assert findings["POWER-030"].severity is Severity.WARN
+    assert "head of each run: strip none" in findings["POWER-030"].summary
+    assert findings["POWER-031"].summary == "no capacitor to fill"
+
+
 def test_a_rail_of_12_v_gets_a_capacitor_for_it() -> None:
     assert {each.voltage.value for each in capacitors_for(5.0)} == {10.0}
     assert {each.voltage.value for each in capacitors_for(12.0)} == {25.0}

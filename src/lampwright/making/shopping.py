@@ -128,7 +128,8 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
                     fixing = section.section.hold.fixing
                     yield fixing.tie.name, "small", 2 * fixing.count
         for bulk in bulk_of(each):
-            yield _capacitor(bulk.capacitance, circuit.pack.output_voltage.value), "small", 1
+            if bulk.capacitance:
+                yield _capacitor(bulk.capacitance, circuit.pack.output_voltage.value), "small", 1
         for line in line_resistors(each):
             if line.resistance:
                 yield _resistor(line.resistance), "small", 1

@@ -127,7 +127,8 @@ def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, fl
     """Return how many units of each sort of work a piece has.
 
     Solder joints: both ends of both wires of each feed and of the lead; three wires on either side of each joint of
-    the strip; data line and its resistor, four, for each run. Sealed places: each feed, each joint, both ends of a run.
+    the strip; for each run four of the data line and its resistor and two of its capacitor. Sealed places: each feed,
+    each joint, both ends of a run.
     """
     bars = {kind: sum(len(each.plan.bars) for each in cuts if each.material.kind == kind) for kind in ARRIVALS}
     pieces = {
@@ -149,7 +150,7 @@ def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, fl
         "strip piece": pieces["strip"],
         "strip bar": bars["strip"],
         "wire piece": pieces["wire"],
-        "solder joint": 4 * n_feed + 4 * len(layout.circuits) + 6 * n_joint + 4 * len(runs),
+        "solder joint": 4 * n_feed + 4 * len(layout.circuits) + 6 * n_joint + 6 * len(runs),
         "sealed place": n_feed + n_joint + 2 * len(runs),
     }
 

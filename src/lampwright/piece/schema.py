@@ -207,7 +207,7 @@ class RunEntry(Table):
     strip: Annotated[Strip, PartChoice('"ws2812b-60"', Strip).field()]
     pin: Annotated[str, Text('"PD6"').field()]
     skip: Annotated[str | None, Choice('"last"', ("first", "last")).field()] = None
-    capacitor: Annotated[float | None, Quantity('"1000 uF"', "capacitance", above="0 uF", most="1 F").field()] = None
+    capacitor: Annotated[float | None, Quantity('"1000 uF"', "capacitance", least="0 uF", most="1 F").field()] = None
     data_resistor: Annotated[
         float | None, Quantity('"330 ohm"', "resistance", least="0 ohm", most="1 Mohm").field()
     ] = None

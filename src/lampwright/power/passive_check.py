@@ -91,7 +91,7 @@ def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Fi
         each = smallest_capacitor(needed / len(bulks), volts)
         size = _farads(each.capacitance.value) if each else ""
         do = f'write capacitor = "{size}" for each run, or let the cue fade in'
-    told = ", ".join(f"{each.run} {_farads(each.capacitance)}{_chosen(each.is_chosen)}" for each in bulks)
+    told = ", ".join(f"{each.run} {_size(each)}" for each in bulks)
     rating = f", rated {_volts(offered[0].voltage.value)}" if offered else ""
     dip = _volts(step * HOLD_UP / held) if held else "all it has"
     return Finding(
@@ -111,12 +111,12 @@ def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Fi
 
 def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
     """POWER-031: how long a live pack that is plugged in sees what it may take for a short."""
-    circuit, limit = layout.circuit, layout.circuit.pack.current_limit
+    circuit, limit = layout.circuit, layout.circuit.pack_limit
     inrush = inrush_of(layout, bulks)
     if inrush is None:
         return Finding("POWER-031", Severity.PASS, circuit.name, "no capacitor to fill", "0 s", "", None, "")
-    above = inrush.time_above(SHORT_TIMES * limit.value)
-    filled = inrush.charge / limit.value
+    above = inrush.time_above(SHORT_TIMES * limit)
+    filled = inrush.charge / limit
     may_trip = above > SHORT_DELAY
     return Finding(
         "POWER-031",
@@ -132,7 +132,10 @@ def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
         "if it trips, take smaller capacitors"
         if may_trip
         else "",
-        basis("time constant × ln(peak / limit), copper, contacts and the capacitors' own resistance", limit=limit),
+        basis(
+            "time constant × ln(peak / limit), copper, contacts and the capacitors' own resistance",
+            limit=circuit.pack.current_limit,
+        ),
     )
 
 
@@ -186,6 +189,10 @@ def _what_to_do(line: LineResistor, longest: float) -> str:
     else:
         reason = "larger: a strip without power would ask too much of the pin"
     return f'write data_resistor = "{_ohms(found.resistance.value)}" for {line.run}, {reason}'
+
+
+def _size(bulk: Bulk) -> str:
+    return f"{_farads(bulk.capacitance)}{_chosen(bulk.is_chosen)}" if bulk.capacitance else "none"
 
 
 def _chosen(is_chosen: bool) -> str:
