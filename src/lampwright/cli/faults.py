@@ -14,6 +14,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lampwright.cli.fault_starts import print_starts
+from lampwright.cli.learned import learned_plain, print_learned
 from lampwright.cli.options import AsJson, PieceFile
 from lampwright.cli.table import FindingsTable, findings_json
 from lampwright.faults import (
@@ -29,16 +30,20 @@ from lampwright.faults import (
     judge_odds,
     judge_starts,
     judge_survival,
+    learned_rates,
     pack_case,
     plan_spares,
     repairs,
     shares_lit,
     survey,
+    what_was_learned,
     work_out_odds,
 )
+from lampwright.faults.survey import JUDGED, LEARNED
 from lampwright.findings.model import Severity
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
+from lampwright.stock import Seen, open_stock, seen_so_far
 
 N_SHOWN = 8
 
@@ -49,6 +54,7 @@ Nights = Annotated[
     int,
     Parameter(name="--spares", help="Also tell what to bring for so many nights.", validator=Number(gte=0, lte=1000)),
 ]
+Stock = Annotated[Path, Parameter(name="--shelf", help="Stock book, whose inspections teach the rates.")]
 People = Annotated[
     int,
     Parameter(
@@ -87,6 +93,7 @@ def faults(
     beside: Beside = (),
     spares: Nights = 0,
     starts: People = 0,
+    shelf: Stock | None = None,
     repair: Repair = False,
     as_json: AsJson = False,
 ) -> int:
@@ -96,15 +103,21 @@ def faults(
     """
     layout = lay_out(read_piece(piece))
     found = survey(layout)
-    odds = work_out_odds(found.body)
-    planned = plan_spares(found.body, spares) if spares else ()
+    seen = _seen(shelf)
+    known = learned_rates(seen)
+    odds = work_out_odds(found.body, known)
+    planned = plan_spares(found.body, spares, known=known) if spares else ()
     begun = judge_starts(found.body)
-    findings = (judge_survival(found), judge_odds(found, odds), *([begun] if begun else []))
+    findings = (
+        judge_survival(found),
+        judge_odds(found, odds, LEARNED if seen else JUDGED),
+        *([begun] if begun else []),
+    )
     is_broken = any(finding.severity is Severity.FAIL for finding in findings)
     others = {path.name: survey(lay_out(read_piece(path))).body for path in beside}
     compared: tuple[Arrangement, ...] = ()
     if arrangements or others or is_broken:  # a demand that is broken needs a way out
-        compared = compare_arrangements(found.body, others)
+        compared = compare_arrangements(found.body, others, known)
     if pictures is not None:
         pictures.mkdir(parents=True, exist_ok=True)
         for number, outage in enumerate((*found.singles[:3], *found.pairs[:1]), 1):
@@ -116,6 +129,7 @@ def faults(
             "odds": _odds(odds),
             "spares": _listed(planned),
             "arrangements": _compared(compared),
+            "learned": [learned_plain(each) for each in what_was_learned(seen)],
         }
         print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
     else:
@@ -130,6 +144,8 @@ def faults(
             _print_spares(console, planned, spares)
         if starts:
             print_starts(console, layout, found.body, starts)
+        if seen:
+            print_learned(console, what_was_learned(seen))
         if repair:
             console.print()
             for path in repairs(found.body):
@@ -141,6 +157,14 @@ def faults(
         if pictures is not None:
             console.print(f"pictures in {pictures}", soft_wrap=True)
     return 1 if is_broken else 0
+
+
+def _seen(shelf: Path | None) -> dict[str, Seen]:
+    """Return what all inspections of a stock book saw; nothing without one."""
+    if shelf is None:
+        return {}
+    with open_stock(shelf) as book:
+        return seen_so_far(book)
 
 
 def _print(console: Console, title: str, outages: Sequence[Outage]) -> None:

@@ -7,6 +7,7 @@ the brief's demand holds come out.
 from lampwright.faults.arrangements import Arrangement, cheapest_enough, compare_arrangements
 from lampwright.faults.cost import Outage
 from lampwright.faults.every import embody
+from lampwright.faults.learned import Learned, learned_rates, what_was_learned
 from lampwright.faults.odds import Odds, work_out_odds
 from lampwright.faults.picture import draw_outage
 from lampwright.faults.repair import Repair, repair_languages, repairs
@@ -18,6 +19,7 @@ from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 __all__ = [
     "CONFIDENCE",
     "Arrangement",
+    "Learned",
     "Odds",
     "Outage",
     "Repair",
@@ -31,6 +33,7 @@ __all__ = [
     "judge_odds",
     "judge_starts",
     "judge_survival",
+    "learned_rates",
     "pack_case",
     "plan_spares",
     "repair_languages",
@@ -38,5 +41,6 @@ __all__ = [
     "shares_lit",
     "survey",
     "switch_on",
+    "what_was_learned",
     "work_out_odds",
 ]

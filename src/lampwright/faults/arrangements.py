@@ -23,7 +23,7 @@ from lampwright.faults.cost import (
     smallest_breaks,
 )
 from lampwright.faults.every import Body, PieceFault, every_fault
-from lampwright.faults.kinds import FaultKind
+from lampwright.faults.kinds import FaultKind, Rate
 from lampwright.faults.odds import SWAPPED, evening_chances, lit_pixel_odds, rates
 from lampwright.faults.showing import Damage
 from lampwright.parts import load_catalogue, mass_of, unit_price
@@ -83,7 +83,9 @@ class Arrangement:
         return not self.broken_by
 
 
-def compare_arrangements(body: Body, others: Mapping[str, Body] | None = None) -> tuple[Arrangement, ...]:
+def compare_arrangements(
+    body: Body, others: Mapping[str, Body] | None = None, known: Mapping[FaultKind, Rate] | None = None
+) -> tuple[Arrangement, ...]:
     """Return the piece as written, then the other arrangements, the best for each unit of money first.
 
     Those that cost nothing more stand behind those that do.
@@ -92,10 +94,13 @@ def compare_arrangements(body: Body, others: Mapping[str, Body] | None = None) -
     ----------
     others
         Bodies of the maker's own variants by name, weighed beside the rest.
+    known
+        Rates; unless given, the judged ones.
     """
-    own = _weigh(Variant(AS_WRITTEN, body, Extra(0.0, 0.0, 0.0)))
-    weighed = [_weigh(_own_variant(body, name, other)) for name, other in (others or {}).items()]
-    weighed += [_weigh(variant) for variant in variants(body)]
+    known = rates() if known is None else known
+    own = _weigh(Variant(AS_WRITTEN, body, Extra(0.0, 0.0, 0.0)), known)
+    weighed = [_weigh(_own_variant(body, name, other), known) for name, other in (others or {}).items()]
+    weighed += [_weigh(variant, known) for variant in variants(body)]
     gained = [
         replace(each, gain=(each.holds - own.holds) / each.extra.money if each.extra.money > 0 else None)
         for each in weighed
@@ -142,9 +147,9 @@ def _built(body: Body) -> Extra:
     return Extra(money + fed.money, mass + fed.mass, hours + fed.hours)
 
 
-def _weigh(variant: Variant) -> Arrangement:
+def _weigh(variant: Variant, known: Mapping[FaultKind, Rate]) -> Arrangement:
     body = variant.body
-    chances: Chances = evening_chances(body, rates())
+    chances: Chances = evening_chances(body, known)
     left_out: tuple[FaultKind, ...] = ()
     if variant.has_pairs:
         chances = {kind: p * p if kind in OF_PACKS else p for kind, p in chances.items()}

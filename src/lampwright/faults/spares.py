@@ -99,10 +99,12 @@ def expected_failures(body: Body, nights: float, known: Mapping[FaultKind, Rate]
     return expected
 
 
-def plan_spares(body: Body, nights: float, confidence: float = CONFIDENCE) -> tuple[Spare, ...]:
+def plan_spares(
+    body: Body, nights: float, confidence: float = CONFIDENCE, known: Mapping[FaultKind, Rate] | None = None
+) -> tuple[Spare, ...]:
     """Return how many of each part to bring, those that fail most first."""
     found = []
-    for name, mean in expected_failures(body, nights).items():
+    for name, mean in expected_failures(body, nights, known).items():
         count = spares_needed(mean, confidence)
         found.append(Spare(case_items()[name], mean, count, poisson_at_most(count, mean)))
     return tuple(sorted(found, key=lambda spare: -spare.expected))

@@ -26,7 +26,8 @@ N_WORST_PAIR = 10
 
 BASIS = "every fault and every pair; a circuit is lit while half of its pixels show the show"
 
-ODDS_BASIS = "exact, from judged rates; replace them by what your own inspections taught"
+JUDGED = "exact, from judged rates; replace them by what your own inspections taught"
+LEARNED = "exact, from judged rates and what your own inspections taught"
 
 
 @dataclass(frozen=True)
@@ -119,7 +120,7 @@ def _faults(count: int) -> str:
     return words.get(count, f"{count} faults")
 
 
-def judge_odds(found: Survey, odds: Odds) -> Finding:
+def judge_odds(found: Survey, odds: Odds, basis: str = JUDGED) -> Finding:
     """Return the chance that the brief's share of circuits stays lit through the evening, whatever fails."""
     brief = found.body.piece.brief
     kind, weight = odds.weights[0]
@@ -131,7 +132,7 @@ def judge_odds(found: Survey, odds: Odds) -> Finding:
     else:
         do = "nothing that can fail breaks the demand"
     summary = "the chance that enough stays lit through the evening"
-    return Finding("FAULT-002", Severity.NOTE, brief.name, summary, value, limit, None, do, ODDS_BASIS)
+    return Finding("FAULT-002", Severity.NOTE, brief.name, summary, value, limit, None, do, basis)
 
 
 def percent(share: float) -> str:

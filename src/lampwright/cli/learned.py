@@ -1,0 +1,52 @@
+"""What inspections taught, as a table: what was judged, what was seen, what that makes together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.faults import Learned
+from lampwright.faults.kinds import Per, all_kinds
+from lampwright.faults.learned import FEW_PIECES
+
+
+def print_learned(console: Console, learned: Sequence[Learned]) -> None:
+    """Print each kind of fault that was watched, those that moved most first."""
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("learned from inspections")
+    for heading in ("judged", "seen", "now", "nine in ten between"):
+        table.add_column(heading, justify="right")
+    for each in learned:
+        per = "night" if each.prior.per is Per.NIGHT else "hour"
+        seen = f"{each.seen.failures} in {each.seen.watched:.4g} {per}s"
+        low, high = (_rate(value, per) for value in each.span)
+        title = all_kinds()[each.kind].title
+        table.add_row(title, _rate(each.prior.mean, per), seen, _rate(each.rate.mean, per), f"{low} and {high}")
+    console.print()
+    console.print(table)
+    pieces = max((each.seen.n_piece for each in learned), default=0)
+    if pieces < FEW_PIECES:
+        console.print(f"From {pieces} inspected pieces: little is known yet, and what is judged still weighs.")
+
+
+def learned_plain(each: Learned) -> dict[str, object]:
+    """Return a kind's rates as plain data."""
+    low, high = each.span
+    return {
+        "kind": each.kind.value,
+        "per": each.prior.per.value,
+        "judged": each.prior.mean,
+        "failures": each.seen.failures,
+        "watched": each.seen.watched,
+        "pieces": each.seen.n_piece,
+        "now": each.rate.mean,
+        "low": low,
+        "high": high,
+    }
+
+
+def _rate(value: float, per: str) -> str:
+    """Return a rate as one in so many: "1 in 200 nights"."""
+    return "never" if value <= 0 else f"1 in {1 / value:.3g} {per}s"
