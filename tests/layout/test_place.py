@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lampwright.layout import lay_out
-from lampwright.layout.member import path_length, points_along
+from lampwright.layout.member import points_along
 from lampwright.piece.model import Anchor, FixedSection, Hoop, Member, Piece, SpanSection
+from lampwright.piece.path import path_length
 from lampwright.units.errors import MakerError
 
 BuildPiece = Callable[..., Piece]

@@ -17,7 +17,6 @@ from lampwright.layout.member import (
     anchor_place,
     directions_along,
     feet_of,
-    path_length,
     points_along,
     shape_points,
     sides_along,
@@ -25,6 +24,7 @@ from lampwright.layout.member import (
 )
 from lampwright.piece import piece_from_text
 from lampwright.piece.model import Anchor, Arc, Bent, FixedSection, Hoop, Member, Piece, Shape, Staff, Straight
+from lampwright.piece.path import path_length
 from lampwright.piece.rounded import BendError
 from tests.layout.conftest import circuit, piece
 

@@ -37,6 +37,7 @@ TABLES = [
     schema.SectionEntry,
     schema.FixingEntry,
     schema.SpanEntry,
+    schema.ZigzagEntry,
     schema.AllowancesEntry,
     schema.StandbyEntry,
     schema.ShowEntry,

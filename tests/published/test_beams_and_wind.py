@@ -25,9 +25,10 @@ from sectionproperties.pre.library import circular_hollow_section
 
 from lampwright.layout.catenary import hang
 from lampwright.layout.loaded import swing
-from lampwright.layout.member import path_length, shape_points
+from lampwright.layout.member import shape_points
 from lampwright.parts import Tube, find, load_catalogue
 from lampwright.piece.model import Arc, Base, Bent, Hoop, Member, Straight
+from lampwright.piece.path import path_length
 from lampwright.piece.wind import speed_of_force, speed_of_pressure
 from lampwright.rigging.hoops import LATERAL, crown_sway
 from lampwright.rigging.posts import Tie, ballast, burden_of, tube_section, wind_moment

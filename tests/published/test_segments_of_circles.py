@@ -15,8 +15,9 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from lampwright.layout.member import path_length, shape_points
+from lampwright.layout.member import shape_points
 from lampwright.piece.model import Arc, Bent
+from lampwright.piece.path import path_length
 
 SEGMENTS = [
     # angle [deg], arc, height, chord, each for radius 1

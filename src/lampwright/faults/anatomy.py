@@ -126,6 +126,7 @@ def _node_at(run: RunLayout, share: float, segments: list[Segment], of_run: tupl
 
 def _members(section: FixedSection | SpanSection) -> tuple[str, ...]:
     if isinstance(section, FixedSection):
-        return (section.member.name,)
+        other = section.member if section.leg is None else section.leg.other
+        return tuple(dict.fromkeys((section.member.name, other.name)))
     ends: tuple[Anchor, Anchor] = (section.start, section.end)
     return tuple(dict.fromkeys(anchor.member.name for anchor in ends))

@@ -1,8 +1,4 @@
-"""Members in space: how long their path is, where a distance along it lies, and where their points are.
-
-Source: geometry of the circle; ``sweep = 4 atan(2 h / c)`` for a chord c and a rise h, as in any handbook's table of
-segments of circles.
-"""
+"""Members in space: where a distance along their path lies, and where their points are."""
 
 from __future__ import annotations
 
@@ -12,25 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.piece.model import Anchor, Arc, Bent, Hoop, Member, Shape, Staff, Straight
+from lampwright.piece.path import path_length
 
 Reals = NDArray[np.float64]
 
 _STEP = 1e-4  # along the path, for its direction [m]
 _LEVEL = 1e-3
 """Ends that differ in height by less stand on the same ground. [m]"""
-
-
-def path_length(shape: Shape) -> float:
-    """Return the length of the member's path, from foot to top or from foot to foot. [m]"""
-    match shape:
-        case Straight(length=length):
-            return length
-        case Hoop(width=width, height=height):
-            return 2 * (height - width / 2) + math.pi * width / 2
-        case Arc():
-            return shape.radius * shape.sweep
-        case Bent():
-            return shape.line.length
 
 
 def points_along(member: Member, distance: Reals) -> Reals:

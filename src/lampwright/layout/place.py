@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.layout.catenary import hang
-from lampwright.layout.member import anchor_place, path_length, points_along
+from lampwright.layout.leg import leg_ends
+from lampwright.layout.member import anchor_place, points_along
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout, SectionLayout
 from lampwright.layout.spiral import points_around, strip_per_length
 from lampwright.piece.model import Circuit, FixedSection, Hoop, Piece, Run, Section, SpanSection
+from lampwright.piece.path import path_length
 from lampwright.units.errors import MakerError, Problem
 
 _COUNT_SLACK = 1e-9
@@ -94,6 +96,8 @@ def _place_fixed(section: FixedSection, density: float, where: str) -> tuple[_Pl
     shape = section.member.shape
     if isinstance(shape, Hoop) and shape.height < shape.width / 2:
         return _nothing(0.0), _hoop_too_low(section.member.name, shape, where)
+    if section.leg is not None:
+        return _place_leg(section, density), None
     bare = path_length(shape) - section.bare_start - section.bare_end
     usable = bare * strip_per_length(section)
     distance = _distances(usable, density)
@@ -103,6 +107,13 @@ def _place_fixed(section: FixedSection, density: float, where: str) -> tuple[_Pl
     if section.spiral is not None:
         return _Placed(usable, points_around(section, along)), None
     return _Placed(usable, points_along(section.member, along)), None
+
+
+def _place_leg(section: FixedSection, density: float) -> _Placed:
+    start, end = leg_ends(section)[::-1] if section.is_back else leg_ends(section)
+    usable = float(np.linalg.norm(end - start))
+    toward = (end - start) / max(usable, 1e-12)
+    return _Placed(usable, np.asarray(start + _distances(usable, density)[:, None] * toward))
 
 
 def _place_span(section: SpanSection, density: float, where: str) -> tuple[_Placed, Problem | None]:

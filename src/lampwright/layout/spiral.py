@@ -29,6 +29,8 @@ def strip_per_length(section: FixedSection) -> float:
 
 def bend_radius(section: FixedSection) -> float:
     """Return the tightest radius to which a fixed section bends its strip; infinity where it lies straight. [m]"""
+    if section.leg is not None:
+        return math.inf
     bend = _path_radius(section)
     if section.spiral is not None:
         radius = strip_radius(section)

@@ -12,13 +12,13 @@ from importlib import resources
 from itertools import pairwise
 
 from lampwright.layout.check import JUMPER
-from lampwright.layout.member import path_length
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
 from lampwright.layout.transitions import transitions
 from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.lists import ShelfRow, offered
 from lampwright.parts import Offer, Status
 from lampwright.piece.model import Cable, SpanSection
+from lampwright.piece.path import path_length
 from lampwright.rigging.spans import rig_spans
 from lampwright.units import format_quantity, parse
 

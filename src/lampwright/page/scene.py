@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.layout import CircuitLayout
-from lampwright.layout.member import anchor_place, path_length, points_along
+from lampwright.layout.member import anchor_place, points_along
 from lampwright.look.js import write_module
 from lampwright.look.program import Program
 from lampwright.piece.model import FixedSection, Member, Piece, SpanSection
+from lampwright.piece.path import path_length
 from lampwright.show import CircuitShow
 from lampwright.units import format_quantity
 

@@ -32,6 +32,7 @@ from lampwright.piece.wires import (
     read_readings,
     read_wiring,
 )
+from lampwright.piece.zigzag import legs_of, unclear
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
@@ -190,8 +191,14 @@ def _check_section(section: SectionEntry, path: Path, report: Report) -> None:
         for key in ("sag", "carrier", "slack", "weak_link", "fixing"):
             if getattr(section, key) is not None:
                 report.at_key((*path, key), _misplaced(key, "span", "only a span hangs"))
+    if section.zigzag is not None:
+        for key in ("direction", "spiral"):
+            if getattr(section, key) is not None:
+                report.at_key((*path, key), _misplaced(key, "section without zigzag", "a zigzag goes back and forth"))
+        if (problem := unclear(section.zigzag)) is not None:
+            report.at_value((*path, "zigzag"), problem)
     if section.span is not None:
-        for key in ("bare_start", "bare_end", "direction", "spiral"):
+        for key in ("bare_start", "bare_end", "direction", "spiral", "zigzag"):
             if getattr(section, key) is not None:
                 report.at_key(
                     (*path, key), _misplaced(key, "section fixed with on", "a span hangs free and is lit all along")
@@ -215,40 +222,62 @@ def _runs(entry: CircuitEntry, setting: _Setting, path: Path, report: Report, re
         own = setting.own
         if own is not None and ((run.skip == "first" and own.is_first) or (run.skip == "last" and own.is_last)):
             continue
-        sections = []
+        sections: list[Section] = []
         for number, section in enumerate(run.section):
             at = (*path, "run", index, "section", number)
-            resolved = _section(section, setting, at, report, reported)
-            if resolved is not None:
-                sections.append(resolved)
+            sections += _sections(section, setting, at, report, reported)
         feeds, joints, head = read_feeds(run), read_joints(run), read_head(run)
         runs.append(Run(run.name, run.pin, run.strip, tuple(sections), feeds, joints, head))
     return tuple(runs)
 
 
-def _section(
+def _sections(
     section: SectionEntry, setting: _Setting, path: Path, report: Report, reported: set[Path]
-) -> Section | None:
+) -> list[Section]:
+    """Return what an entry stands for: one section, the legs of a zigzag, or nothing after reporting why."""
     if (section.on is None) == (section.span is None):
-        return None
+        return []
     if section.span is not None:
-        return _span(section, setting, path, report, reported)
+        span = _span(section, setting, path, report, reported)
+        return [] if span is None else [span]
     assert section.on is not None
     member = _member(section.on, setting, (*path, "on"), report, reported)
     if member is None:
-        return None
+        return []
+    if section.zigzag is not None:
+        return _zigzag(section, member, setting, path, report, reported)
     if section.spiral is not None and member.support.tube is None and path not in reported:
         reported.add(path)
         report.at_value((*path, "spiral"), _spiral_around_nothing(member.name))
-    return FixedSection(
+    fixed = FixedSection(
         member.name,
         member,
         section.bare_start or 0.0,
         section.bare_end or 0.0,
         section.direction == "back",
         section.spiral,
-        report.locations.value(path),
+        place=report.locations.value(path),
     )
+    return [fixed]
+
+
+def _zigzag(
+    section: SectionEntry, member: Member, setting: _Setting, path: Path, report: Report, reported: set[Path]
+) -> list[Section]:
+    zigzag = section.zigzag
+    assert zigzag is not None
+    other = None
+    if zigzag.to is not None:
+        other = _member(zigzag.to, setting, (*path, "zigzag", "to"), report, reported)
+        if other is None:
+            return []
+    legs = legs_of(section, member, other, report.locations.value(path))
+    if isinstance(legs, Problem):
+        if path not in reported:
+            reported.add(path)
+            report.at_value((*path, "zigzag"), legs)
+        return []
+    return list(legs)
 
 
 def _spiral_around_nothing(member: str) -> Problem:
@@ -267,6 +296,9 @@ def _member(name: str, setting: _Setting, path: Path, report: Report, reported: 
     stand = setting.stand
     if name in stand.members:
         return stand.members[name]
+    if setting.own is not None and len(stand.entries.get(name, ())) == len(setting.entry):
+        # Two patterns of as many members go side by side: the one with the same number is meant.
+        return stand.entries[name][setting.entry.index(setting.own)].member
     if not stand.may_exist(name) and path not in reported:
         reported.add(path)
         report.at_value(path, _not_one_member(name, setting))

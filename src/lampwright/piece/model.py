@@ -170,8 +170,20 @@ class Anchor:
 
 
 @dataclass(frozen=True)
+class Leg:
+    """A straight stretch of a zigzag, from its own member to another, or across its own."""
+
+    at: float  # along the section's own member [m]
+    other: Member
+    other_at: float  # along the other one [m]
+    start_aside: float  # square to the member's plane [m]
+    end_aside: float  # [m]
+    clear: float  # left without strip at both its ends [m]
+
+
+@dataclass(frozen=True)
 class FixedSection:
-    """Strip fastened along a member, with bare lengths left at its two ends."""
+    """Strip fastened along a member, with bare lengths left at its two ends, or a leg of a zigzag."""
 
     name: str
     member: Member
@@ -181,6 +193,8 @@ class FixedSection:
     """Whether the strip goes from the end of the member's path to its start."""
     spiral: float | None = None
     """From turn to turn along the member, where the strip is wound around its tube. [m]"""
+    leg: Leg | None = None
+    """Where the strip goes, when it is no way along the member."""
     place: Place | None = field(default=None, compare=False)
     """Where in the piece file it stands."""
 

@@ -163,12 +163,20 @@ class FixingEntry(Table):
     count: Annotated[int, Whole("2", 1, 100).field()] = 1
 
 
+class ZigzagEntry(Table):
+    pitch: Annotated[float, Quantity('"30 cm"', "length", above="0 m", most="100 m").field()]
+    to: Annotated[str | None, Name('"batten"').field()] = None
+    width: Annotated[float | None, Quantity('"40 cm"', "length", above="0 m", most="100 m").field()] = None
+    clear: Annotated[float, Quantity('"3 cm"', "length", least="0 m", most="10 m").field()] = 0.0
+
+
 class SectionEntry(Table):
     on: Annotated[str | None, Name('"arch"').field()] = None
     bare_start: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
     bare_end: Annotated[float | None, Quantity('"0.4 m"', "length", least="0 m", most="1 km").field()] = None
     direction: Annotated[str | None, Choice('"back"', ("along", "back")).field()] = None
     spiral: Annotated[float | None, Quantity('"10 cm"', "length", above="0 m", most="100 m").field()] = None
+    zigzag: ZigzagEntry | None = None
     span: SpanEntry | None = None
     sag: Annotated[float | None, Quantity('"0.25 m"', "length", above="0 m", most="1 km").field()] = None
     carrier: Annotated[Cord | None, PartChoice('"nylon-550"', Cord).field()] = None

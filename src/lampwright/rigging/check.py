@@ -11,6 +11,7 @@ from lampwright.rigging.carried import carried_findings
 from lampwright.rigging.carriers import carrier_findings
 from lampwright.rigging.fixings import fixing_findings
 from lampwright.rigging.hoops import hoop_findings
+from lampwright.rigging.laced import laced_ties, leg_ends_of
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, use_of
 from lampwright.rigging.posts import burden_of, ties_of
 from lampwright.rigging.relief import relief_findings
@@ -43,12 +44,14 @@ def load_piece(layout: Layout, gust: float) -> Loading:
     """Return what all spans and members bear in gusts of this speed [m/s], iced or wet and cold."""
     brief = layout.piece.brief
     spans = rig_spans(layout)
-    pulls = span_pulls(spans, gust, film_mass(brief.coldest), brief.coldest)
+    film = film_mass(brief.coldest)
+    pulls = span_pulls(spans, gust, film, brief.coldest)
+    ends = leg_ends_of(layout)
     standing = []
     for member in _standing_members(layout):
         tube = member.support.tube
         if tube is not None:
-            ties = ties_of(member, spans, pulls)
+            ties = (*ties_of(member, spans, pulls), *laced_ties(member, ends, gust, film))
             standing.append(Standing(member, tube, ties, burden_of(member, tube, ties, gust)))
     return Loading(gust, spans, pulls, tuple(standing))
 

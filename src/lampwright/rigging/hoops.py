@@ -18,9 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.layout.member import path_length, shape_points, sides_along
+from lampwright.layout.member import shape_points, sides_along
 from lampwright.parts import Tube
 from lampwright.piece.model import Arc, Hoop, Member
+from lampwright.piece.path import path_length
 from lampwright.rigging.limits import Loading, Standing, by_kind
 from lampwright.rigging.posts import Tie, tube_section
 from lampwright.rigging.spans import DIRECTIONS, GRAVITY

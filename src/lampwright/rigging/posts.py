@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.layout.member import feet_of, path_length, points_along
+from lampwright.layout.member import feet_of, points_along
 from lampwright.parts import Tube
 from lampwright.piece.model import Base, Hoop, Member, Straight
+from lampwright.piece.path import path_length
 from lampwright.rigging.spans import DIRECTIONS, GRAVITY, Pulls, RiggedSpan
 from lampwright.rigging.wind import CYLINDER_DRAG, STRIP_THICKNESS, pressure
 
@@ -74,13 +75,14 @@ def ties_of(member: Member, spans: Sequence[RiggedSpan], pulls: Pulls) -> tuple[
     for index, span in enumerate(spans):
         name = span.section.name
         if span.section.start.member == member:
-            ties.append(_tie(name, member, span.start, pulls.at_start[:, index]))
+            ties.append(tie_at(name, member, span.start, pulls.at_start[:, index]))
         if span.section.end.member == member:
-            ties.append(_tie(name, member, span.end, pulls.at_end[:, index]))
+            ties.append(tie_at(name, member, span.end, pulls.at_end[:, index]))
     return tuple(ties)
 
 
-def _tie(name: str, member: Member, place: Reals, force: Reals) -> Tie:
+def tie_at(name: str, member: Member, place: Reals, force: Reals) -> Tie:
+    """Return what pulls on a member with a (n_direction, 3) force [N] at a place [m]."""
     feet = _feet(member)
     x, y = _aside(place[None, :2], feet)[0].tolist()
     return Tie(name, float(place[2] - feet[0, 2]), force, (x, y))

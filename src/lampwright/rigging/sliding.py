@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.layout.member import path_length
+from lampwright.piece.path import path_length
 from lampwright.rigging.limits import SCREENING, Loading, Standing, by_kind
 from lampwright.rigging.posts import TIPPING_SAFETY, n_leg
 from lampwright.rigging.spans import DIRECTIONS, GRAVITY

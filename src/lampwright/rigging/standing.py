@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.layout.member import path_length, top_of
+from lampwright.layout.member import top_of
 from lampwright.piece.model import Base, Straight
+from lampwright.piece.path import path_length
 from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stress, by_kind, yield_safety
 from lampwright.rigging.posts import TIPPING_SAFETY, ballast
 from lampwright.units import format_quantity

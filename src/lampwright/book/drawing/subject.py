@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.layout.catenary import hang
-from lampwright.layout.member import anchor_place, path_length, points_along
+from lampwright.layout.member import anchor_place, points_along
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout, SectionLayout
 from lampwright.piece.model import Member, SpanSection
+from lampwright.piece.path import path_length
 
 Reals = NDArray[np.float64]
 
