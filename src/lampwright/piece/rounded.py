@@ -128,11 +128,14 @@ class RoundedLine:
 
         The first is as near to the y axis as it can be.
         """
-        aside = _square_to(self.parts[0].toward_at(np.zeros(1))[0])
+        toward = self.parts[0].toward_at(np.zeros(1))[0]
+        aside = _square_to(toward)
         at_start = []
         for part in self.parts:
+            aside = _turned_with(aside, toward, part.toward_at(np.zeros(1))[0])
             at_start.append(aside)
-            aside = part.carried(aside, np.array([part.length]))[0]
+            end = np.array([part.length])
+            aside, toward = part.carried(aside, end)[0], part.toward_at(end)[0]
         sides = iter(at_start)
         return self._each(distance, lambda part, own: part.carried(next(sides), own), is_every=True)
 
@@ -204,6 +207,17 @@ def _square_to(toward: Reals) -> Reals:
         if size > 0.1:
             break
     return np.asarray(aside / size)
+
+
+def _turned_with(aside: Reals, before: Reals, after: Reals) -> Reals:
+    """Return a direction turned as a sharp corner turns the line, from ``before`` to ``after``."""
+    axis = np.cross(before, after)
+    sine, cosine = float(np.linalg.norm(axis)), float(before @ after)
+    if sine < _STRAIGHT:
+        return aside
+    axis /= sine
+    # Rodrigues' rotation.
+    return np.asarray(cosine * aside + sine * np.cross(axis, aside) + (1 - cosine) * (axis @ aside) * axis)
 
 
 def _angle_between(one: Reals, other: Reals) -> float:
