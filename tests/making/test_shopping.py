@@ -81,8 +81,7 @@ def test_packs_that_share_a_circuit_are_bought_with_a_fuse_and_a_diode_each(gate
     assert line(shopping, "pack-20ah-3a").needed == 8
     assert line(shopping, "diode-ideal-5a").needed == 8
     assert sum(each.needed for each in shopping.lines if each.kind == "fuse") == 12  # each pack's, and each lead's
-    # 33 ohm at 5 V is 0.76 W: no resistor of the catalogue bears that
-    assert line(shopping, "resistor 33 ohm 2 W").needed == 8
+    assert line(shopping, "res-33ohm-2w").needed == 8  # 0.76 W at 5 V, at no more than half of its power
 
 
 def test_what_nobody_was_asked_is_told() -> None:

@@ -152,14 +152,14 @@ def _resistor(resistance: float) -> str:
 
 
 def _keep_awake(circuit: Circuit) -> str:
-    """Return the resistor that keeps a pack awake: of the catalogue where that bears the heat, else by its power."""
+    """Return the smallest resistor of the catalogue that keeps a pack awake and bears the heat, else its figures."""
     ohms, volts = circuit.bank.keep_awake, circuit.pack.output_voltage.value
     size = size_for(volts**2 / ohms)
-    name = _resistor(ohms)
-    there = load_catalogue().resistors.get(name)
-    if there is not None and there.power.value >= size:
-        return name
-    return f"resistor {format_quantity(ohms, 'resistance')} {format_quantity(size, 'power')}"
+    offered = load_catalogue().resistors.values()
+    fits = [each for each in offered if math.isclose(each.resistance.value, ohms) and each.power.value >= size]
+    if not fits:
+        return f"resistor {format_quantity(ohms, 'resistance')} {format_quantity(size, 'power')}"
+    return min(fits, key=lambda each: each.power.value).name
 
 
 def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:

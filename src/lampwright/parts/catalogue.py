@@ -261,17 +261,17 @@ def _capacitors(raw: dict[str, Any]) -> list[Capacitor]:
 
 def _resistors(raw: dict[str, Any]) -> list[Resistor]:
     shared = raw["shared"]
-    power = _figure(shared["power"], "power")
     status, source = Status(shared["resistance_status"]), shared["resistance_source"]
     return [
         Resistor(
-            name=f"res-{_compact(text)}",
-            title=f"{text}, {power.text} resistor",
+            name=f"res-{_compact(text)}{size['suffix']}",
+            title=f"{text}, {size['power']['value']} resistor",
             resistance=Figure(parse(text, "resistance"), text, status, source),
             tolerance=_figure(shared["tolerance"], "share"),
-            power=power,
+            power=_figure(size["power"], "power"),
         )
-        for text in raw["sizes"]["resistances"]
+        for size in raw["size"]
+        for text in size["resistances"]
     ]
 
 
