@@ -86,7 +86,7 @@ def _print_sections(console: Console, layout: Layout) -> None:
     for column in ("sections", "first of them", "room", "pixels", "strip", "left dark"):
         table.add_column(column)
     for fit in fit_sections(layout):
-        lengths = (format_quantity(each, "length", 4) for each in (fit.room, fit.length, fit.dark))
+        lengths = (format_quantity(each, "length", 3) for each in (fit.room, fit.length, fit.dark))
         room, length, dark = lengths
         table.add_row(str(fit.count), fit.name, room, str(fit.n_pixel), length, dark)
     console.print("strip, section by section", style="bold")

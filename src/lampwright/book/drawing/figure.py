@@ -111,7 +111,8 @@ def thinned(line: Reals, within: float = 0.03) -> Reals:
         away = line[first + 1 : last] - line[first]
         # From the nearest point of the chord itself: a hoop seen from its side goes up and comes down on one line.
         share = np.clip(away @ chord / max(float(chord @ chord), 1e-12), 0.0, 1.0)
-        off = np.hypot(*(away - share[:, None] * chord).T)
+        # Rounded, so that of two points equally far off the last bit doesn't choose, nor change a drawing's hash.
+        off = np.round(np.hypot(*(away - share[:, None] * chord).T), 6)
         worst = int(np.argmax(off))
         if off[worst] > within:
             middle = first + 1 + worst

@@ -1,24 +1,23 @@
-"""What is written into a view: dimensions, sections, packs, members, spans."""
+"""What is written into a view: dimensions, then labels of sections, packs, members and spans."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.book.drawing.dimensions import LANE, Lane, dimension, millimetres
+from lampwright.book.drawing.dimensions import millimetres
 from lampwright.book.drawing.figure import lines_of, strips_alike
+from lampwright.book.drawing.measures import write_dimensions
 from lampwright.book.drawing.placing import nearest_edge, place_label, sampled
-from lampwright.book.drawing.sheet import FINE, TEXT, Box, Point, Sheet, Style, text_width
-from lampwright.book.drawing.subject import MemberLine, SpanLine, Subject, distinct, letter
+from lampwright.book.drawing.sheet import FINE, TEXT, Point, Sheet, Style, text_width
+from lampwright.book.drawing.subject import MemberLine, SpanLine, Subject, letter
 from lampwright.book.drawing.views import ISOMETRIC, PLAN, View
 
 Reals = NDArray[np.float64]
 
-MOST_HEIGHTS = 5
-"""Heights that are dimensioned, so that lanes don't eat the sheet; all are in the tables."""
 _NAMED = 3  # labels that lie on one another are all named up to this many, else the first and the last
 _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)  # along a section, where its label may point
 _LEADER = Style(FINE)
@@ -30,81 +29,13 @@ def write_notes(sheet: Sheet, subject: Subject, view: View) -> int:
     sheet.text((view.cell.left, view.cell.top + 3.2), view.projection.title, 3.2, bold=True)
     missing = 0
     if view.projection is not ISOMETRIC:
-        missing += _dimensions(sheet, subject, view)
+        missing += write_dimensions(sheet, subject, view)
         missing += _spans(sheet, subject, view, lines)
     _sections(sheet, subject, view, lines)
     _packs(sheet, subject, view, lines)
     if view.projection is PLAN:
         missing += _members(sheet, subject, view, lines)
     return missing
-
-
-def chains(subject: Subject) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Return the x and the y of all feet, each once, in rising order. [m]"""
-    feet = np.array([foot for member in subject.members for foot in member.feet])
-    return distinct(feet[:, 0].tolist()), distinct(feet[:, 1].tolist())
-
-
-def heights(subject: Subject) -> tuple[float, ...]:
-    """Return the heights worth telling: tops, feet off the ground, lowest points of spans. [m]
-
-    The overall height is among them.
-    """
-    tops = [float(member.points[:, 2].max()) for member in subject.members]
-    feet = [float(foot[2]) for member in subject.members for foot in member.feet]
-    spans = [span.lowest for span in subject.spans]
-    found = [height for height in distinct([*tops, *feet, *spans]) if height > 0.0005]
-    return tuple(found) if len(found) <= MOST_HEIGHTS else (*found[: MOST_HEIGHTS - 1], found[-1])
-
-
-def _dimensions(sheet: Sheet, subject: Subject, view: View) -> int:
-    outline = subject.outline()
-    paper = view.to_paper(outline)
-    low, high = outline.min(axis=0), outline.max(axis=0)
-    box = Box(*(float(each) for each in (*paper.min(axis=0), *paper.max(axis=0))))
-    x_feet, y_feet = chains(subject)
-    missing = 0
-
-    def along(values: Iterable[float], axis: int) -> list[tuple[float, float]]:
-        point = np.zeros(3)
-        stops = []
-        for value in values:
-            point[axis] = value
-            place = view.at(point)
-            stops.append((place[0 if axis == axis_right else 1], value))
-        return stops
-
-    axis_right = int(np.argmax(np.abs(view.projection.right)))
-    if view.projection is PLAN:
-        for feet, axis, edge, outward, is_upright in (
-            (x_feet, 0, box.top, -1, False),
-            (y_feet, 1, box.right, 1, True),
-        ):
-            lane = 1
-            overall = (float(low[axis]), float(high[axis]))
-            if len(feet) > 1 and not _is_same(feet, overall):
-                missing += dimension(sheet, Lane(edge + outward * LANE, edge, is_upright), along(feet, axis))
-                lane = 2
-            if overall[1] - overall[0] > 0.01:
-                missing += dimension(sheet, Lane(edge + outward * lane * LANE, edge, is_upright), along(overall, axis))
-        return missing
-    ground = view.at(np.zeros(3))[1]
-    edge = max(box.bottom, ground) + _socket_depth(subject) * view.scale + 1.0
-    overall = (float(low[axis_right]), float(high[axis_right]))
-    if overall[1] - overall[0] > 0.01:
-        missing += dimension(sheet, Lane(edge + LANE, edge, False), along(overall, axis_right))
-    for number, height in enumerate(heights(subject)):
-        stops = along((0.0, height), 2)
-        missing += dimension(sheet, Lane(box.right + 3.0 + (number + 1) * LANE, box.right + 3.0, True), stops)
-    return missing
-
-
-def _is_same(feet: Sequence[float], overall: tuple[float, float]) -> bool:
-    return len(feet) == 2 and abs(feet[0] - overall[0]) < 0.0005 and abs(feet[1] - overall[1]) < 0.0005
-
-
-def _socket_depth(subject: Subject) -> float:
-    return max((each.member.support.socket or 0.0 for each in subject.members), default=0.0)
 
 
 def _sections(sheet: Sheet, subject: Subject, view: View, lines: Reals) -> None:
