@@ -13,7 +13,7 @@ import pytest
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
 from lampwright.rigging import check_rigging
-from lampwright.rigging.check import load_piece
+from lampwright.rigging.check import load_piece, take_down_gust
 from lampwright.rigging.relief import end_ways
 from lampwright.rigging.sliding import grip_mass
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls, tugged_tension
@@ -127,6 +127,14 @@ def test_more_wind_than_it_bears_is_refused_and_a_promise_that_holds_is_told(row
     assert finding.do.startswith("promise less, such as wind = ")
     promise = finding.do.split('"')[1]
     assert found(row(('wind = "7 m/s"', f'wind = "{promise}"')), "RIGGING-008").severity is Severity.PASS
+
+
+def test_piece_comes_down_before_its_weak_links_let_go(row: Build) -> None:
+    strong = take_down_gust(row())
+    loose = row(('"nylon-550"', '"nylon-550", weak_link = "8 N"'))
+    gust = take_down_gust(loose)
+    assert gust < strong
+    assert load_piece(loose, gust).pulls.tension.max() == pytest.approx(8.0, rel=0.02)
 
 
 def test_base_is_weighed_and_a_shallow_socket_warned_of(row: Build) -> None:

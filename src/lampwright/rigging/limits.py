@@ -73,10 +73,16 @@ def allowed_stress(tube: Tube) -> float:
 
 
 def use_of(loading: Loading) -> float:
-    """Return the largest share that any carrier and any stated base uses of what it may bear. [1]"""
+    """Return the largest share that any carrier, weak link and stated base uses of what it may bear. [1]
+
+    A weak link may be used up to its rating: then its span comes down by itself.
+    """
     used = [0.0]
     for index, span in enumerate(loading.spans):
-        used.append(float(np.max(loading.pulls.tension[:, index])) * CARRIER_SAFETY / knotted_strength(span.cord))
+        tension = float(np.max(loading.pulls.tension[:, index]))
+        used.append(tension * CARRIER_SAFETY / knotted_strength(span.cord))
+        if span.section.hold.weak_link is not None:
+            used.append(tension / span.section.hold.weak_link)
     for standing in loading.standing:
         base = standing.member.support.base
         if base is not None:
