@@ -105,7 +105,7 @@ def _take_down(layout: Layout) -> Finding:
         f"above {_speed(promised)}, {_promise(brief)}",
         gust / promised - 1 if promised > 0 else None,
         do,
-        f"first limit of carriers, weak links, posts and bases stated, at most {_speed(STRIKE_GUST)} (common practice); "
+        f"first limit of carriers, links, posts and stated bases, {_speed(STRIKE_GUST)} at most (common practice); "
         f"gusts {_gusts(brief)}; {SCREENING}",
     )
 
