@@ -76,8 +76,12 @@ def test_work_is_counted_from_the_piece(gate: Layout) -> None:
     assert counts["circuit"] == counts["member"] == 4
     assert counts["span"] == 3
     assert counts["sealed place"] == (4 * 3 + 3 * 2) + 4 + 2 * 7
-    assert counts["solder joint"] == 4 * (4 * 3 + 3 * 2) + 4 * 4 + 6 * 4 + 6 * 7
-    assert counts["wire piece"] == 2 * (4 + 4 * 3 + 3 * 2)
+    # an arch with its garland: pack and fuse 3, four wires that meet 8, board's supply 2, two data lines 4; at each
+    # of two heads 3 to the connector and 5 to the strip; hoop 4 cables at its middle and 1 at its end, garland 1;
+    # lapped 3
+    assert counts["solder joint"] == 3 * (3 + 8 + 2 + 4 + 2 * 8 + 2 * 6 + 3) + (3 + 8 + 2 + 2 + 8 + 2 * 3 + 3)
+    # lead, board, feeds: plus and ground; one wire of each data line
+    assert counts["wire piece"] == 2 * (4 + 4 + 4 * 3 + 3 * 2) + 7
 
 
 def test_two_weeks_are_enough_and_three_days_are_not(gate: Layout, at_ease: Week) -> None:

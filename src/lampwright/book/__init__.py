@@ -2,6 +2,7 @@
 
 from lampwright.book.bench_sheet import bench_sheets, expected_readings
 from lampwright.book.handover import card_text, handover_card, languages
+from lampwright.book.harness_lists import joint_rows, joints_csv, wire_rows, wires_csv
 from lampwright.book.labels import label_sheets, label_texts
 
 __all__ = [
@@ -9,7 +10,11 @@ __all__ = [
     "card_text",
     "expected_readings",
     "handover_card",
+    "joint_rows",
+    "joints_csv",
     "label_sheets",
     "label_texts",
     "languages",
+    "wire_rows",
+    "wires_csv",
 ]

@@ -83,38 +83,44 @@ app.command(
     sort_key=11,
 )
 app.command(
+    "lampwright.cli.wiring:wiring",
+    name="wiring",
+    help="Draw the wiring of each circuit, and list wires and joints.",
+    sort_key=12,
+)
+app.command(
     "lampwright.cli.shopping:shopping",
     name="shopping",
     help="List what to buy, less the shelf, plus spares.",
-    sort_key=12,
+    sort_key=13,
 )
 app.command(
     "lampwright.cli.week:week",
     name="week",
     help="Plan the days until the show, and the chance of being ready.",
-    sort_key=13,
+    sort_key=14,
 )
 app.command(
     "lampwright.cli.papers:papers",
     name="papers",
     help="Write the crew's card, labels and bench test sheets as PDF.",
-    sort_key=14,
+    sort_key=15,
 )
 app.command(
     "lampwright.cli.shelf:shelf",
     name="shelf",
     help="The stock book: what lies on the shelf, kept for which piece.",
-    sort_key=15,
+    sort_key=17,
 )
 app.command(
     "lampwright.cli.demo:demo",
     name="demo",
     help="Do all of it on Frost Gate, an invented piece.",
-    sort_key=17,
+    sort_key=18,
 )
 app.command(
     "lampwright.cli.explain:explain",
     name="explain",
     help="Print the page of a check: what, why, and what to do.",
-    sort_key=18,
+    sort_key=19,
 )

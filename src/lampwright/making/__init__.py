@@ -9,11 +9,12 @@ from lampwright.making.critical_path import Network, Span, Task, critical_path
 from lampwright.making.cut_drawing import draw_cuts, equal_bars
 from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.fitting import SectionFit, fit_sections
+from lampwright.making.harness import Harness, HarnessWire, JointRow, WireUse, gauge_text
 from lampwright.making.lists import ShelfRow, read_shelf, read_shop
-from lampwright.making.materials import Material, MaterialCuts, cut_all, materials_of
+from lampwright.making.materials import Material, MaterialCuts, cut_all, harnesses_of, materials_of
 from lampwright.making.reserving import lots_used
 from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
-from lampwright.making.shopping import Line, ShoppingList, shopping_list
+from lampwright.making.shopping import Line, ShoppingList, fuse_for, shopping_list
 from lampwright.making.shopping_files import shopping_csv, shopping_xlsx
 from lampwright.making.week import Hours, OrderDate, Week, plan_week, task_names
 from lampwright.making.work_lists import read_done, read_times
@@ -23,7 +24,10 @@ __all__ = [
     "Calendar",
     "Cut",
     "CutPlan",
+    "Harness",
+    "HarnessWire",
     "Hours",
+    "JointRow",
     "Line",
     "Material",
     "MaterialCuts",
@@ -39,12 +43,16 @@ __all__ = [
     "Stock",
     "Task",
     "Week",
+    "WireUse",
     "chance_in_time",
     "critical_path",
     "cut_all",
     "draw_cuts",
     "equal_bars",
     "fit_sections",
+    "fuse_for",
+    "gauge_text",
+    "harnesses_of",
     "lots_used",
     "materials_of",
     "plan_cuts",

@@ -35,6 +35,10 @@ class Piece:
 
     name: str
     length: int
+    whole: str = ""
+    """What it is a part of, where that was too long for any stock."""
+    offset: int = 0
+    """Where it begins within that."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +135,9 @@ def _divide(piece: Piece, longest: int) -> Iterable[Piece]:
     n = max(1, math.ceil(piece.length / longest))
     for number in range(n):
         length = min(longest, piece.length - number * longest)
-        yield piece if n == 1 else Piece(f"{piece.name}, part {number + 1} of {n}", length)
+        yield (
+            piece if n == 1 else Piece(f"{piece.name}, part {number + 1} of {n}", length, piece.name, number * longest)
+        )
 
 
 def _solve(

@@ -5,28 +5,21 @@ from __future__ import annotations
 import math
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from itertools import pairwise
 
-from lampwright.layout.check import JUMPER
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
-from lampwright.layout.transitions import transitions
 from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
+from lampwright.making.harness import Harness, harness_of, strip_cuts, wires_of
 from lampwright.making.lists import ShelfRow, offered
 from lampwright.parts import Offer, Status
-from lampwright.piece.model import Cable, SpanSection
+from lampwright.piece.model import SpanSection
 from lampwright.piece.path import path_length
 from lampwright.rigging.spans import rig_spans
 from lampwright.units import format_quantity, parse
-
-PLUS, GROUND = "red", "black"
-"""The wire's colours, so that plus is never taken for ground (common practice, no source)."""
-
-DATA_JUMPER = "awg-24 green"
-"""What carries data from strip to strip (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +50,7 @@ class MaterialCuts:
 
 
 def materials_of(layout: Layout) -> tuple[Material, ...]:
-    """Return what is cut for a piece, by part; wire is laid twice, plus and ground, jumpers thrice.
+    """Return what is cut for a piece, by part; wire for each conductor of each circuit's harness.
 
     Wire and cord are as much longer than their way as the piece file's allowances say.
     """
@@ -73,20 +66,13 @@ def materials_of(layout: Layout) -> tuple[Material, ...]:
     cord: dict[str, list[Piece]] = defaultdict(list)
     for circuit in layout.circuits:
         name = circuit.circuit.name
-        for label, cable in _cables(circuit):
-            length = _millimetres(allowances.cable(cable.length))
-            if cable.length > 0:
-                wire[f"{cable.wire.name} {PLUS}"].append(Piece(label, length))
-                wire[f"{cable.wire.name} {GROUND}"].append(Piece(label, length))
-        for jumper in (each for each in transitions(circuit) if each.is_cut):
-            label = f"{name} {jumper.run}, {jumper.before} to {jumper.after}"
-            length = _millimetres(allowances.cable(jumper.gap))
-            for of in (f"{JUMPER} {PLUS}", f"{JUMPER} {GROUND}", DATA_JUMPER):
-                wire[of].append(Piece(label, length))
+        for laid in wires_of(circuit, allowances):
+            for gauge, colour in laid.strands:
+                wire[f"{gauge.name} {colour}"].append(Piece(laid.label, _millimetres(laid.cut)))
         for run in circuit.runs:
             part = run.run.strip.name
             pitch[part] = 1.0 / run.run.strip.density.value
-            strip[part] += _strip_pieces(circuit, run, f"{name} {run.run.name}")
+            strip[part] += [piece for piece, _ in _strip_pieces(circuit, run, f"{name} {run.run.name}")]
             for section in run.sections:
                 if isinstance(section.section, SpanSection):
                     carrier = section.section.hold.carrier
@@ -135,21 +121,42 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[O
     return MaterialCuts(material, plan_cuts(stock, material.pieces, kerf, least_useful), is_priced, is_judged)
 
 
-def _cables(circuit: CircuitLayout) -> Iterable[tuple[str, Cable]]:
-    name = circuit.circuit.name
-    yield f"{name} lead", circuit.circuit.wiring.lead
-    for run in circuit.runs:
-        for feed in run.run.feeds:
-            yield f"{name} {run.run.name} feed at {100 * feed.at:.4g} %", feed.cable
+def harnesses_of(layout: Layout, cuts: Sequence[MaterialCuts]) -> tuple[Harness, ...]:
+    """Return the wires and joints of each circuit of a piece that is cut by these plans."""
+    joined = reel_joints(cuts, layout)
+    return tuple(
+        harness_of(circuit, layout.piece.allowances, joined[circuit.circuit.name]) for circuit in layout.circuits
+    )
 
 
-def _strip_pieces(circuit: CircuitLayout, run: RunLayout, name: str) -> list[Piece]:
-    """Return a run's strip, cut where the piece file says that it is joined and where it can't go on to a section."""
-    turns = {each.pixel for each in transitions(circuit) if each.run == run.run.name and each.is_cut}
-    ends = sorted({round(joint.at * run.n_pixel) for joint in run.run.joints} | turns | {0, run.n_pixel})
-    pairs = list(pairwise(ends))
+def reel_joints(cuts: Sequence[MaterialCuts], layout: Layout) -> dict[str, tuple[tuple[str, int], ...]]:
+    """Return, by circuit, the run and the pixel of each joint that is there because no reel is as long as the run."""
+    offsets = {
+        (each.material.part, cut.piece.whole, cut.piece.offset)
+        for each in cuts
+        if each.material.kind == "strip"
+        for bar in each.plan.bars
+        for cut in bar.cuts
+        if cut.piece.offset
+    }
+    found: dict[str, tuple[tuple[str, int], ...]] = {}
+    for circuit in layout.circuits:
+        name = circuit.circuit.name
+        found[name] = tuple(
+            (run.run.name, first + offset)
+            for run in circuit.runs
+            for piece, first in _strip_pieces(circuit, run, f"{name} {run.run.name}")
+            for part, whole, offset in sorted(offsets)
+            if (part, whole) == (run.run.strip.name, piece.name)
+        )
+    return found
+
+
+def _strip_pieces(circuit: CircuitLayout, run: RunLayout, name: str) -> list[tuple[Piece, int]]:
+    """Return a run's strip, cut where the harness says, each with its first pixel."""
+    pairs = list(pairwise([0, *strip_cuts(circuit, run), run.n_pixel]))
     return [
-        Piece(name if len(pairs) == 1 else f"{name}, pixels {first} to {last - 1}", last - first)
+        (Piece(name if len(pairs) == 1 else f"{name}, pixels {first} to {last - 1}", last - first), first)
         for first, last in pairs
     ]
 

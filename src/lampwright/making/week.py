@@ -13,7 +13,7 @@ from typing import Any
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout.model import Layout
 from lampwright.making.critical_path import Task
-from lampwright.making.materials import MaterialCuts
+from lampwright.making.materials import MaterialCuts, harnesses_of
 from lampwright.making.schedule import DAY, Calendar, Schedule, chance_in_time, schedule
 from lampwright.making.shopping import ShoppingList
 from lampwright.making.work_lists import ThreePoint
@@ -126,9 +126,8 @@ def task_names() -> tuple[str, ...]:
 def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, float]:
     """Return how many units of each sort of work a piece has.
 
-    Solder joints: both ends of both wires of each feed and of the lead; three wires on either side of each joint of
-    the strip; for each run four of the data line and its resistor and two of its capacitor. Sealed places: each feed,
-    each joint, both ends of a run.
+    Solder joints are those of the joint list. Sealed places: each feed, each place where strip is cut and joined, both
+    ends of a run.
     """
     bars = {kind: sum(len(each.plan.bars) for each in cuts if each.material.kind == kind) for kind in ARRIVALS}
     pieces = {
@@ -138,8 +137,8 @@ def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, fl
     runs = [run for each in layout.circuits for run in each.runs]
     sections = [section for run in runs for section in run.sections]
     n_feed = sum(len(run.run.feeds) for run in runs)
-    n_joint = sum(len(run.run.joints) for run in runs)
-    n_joint += sum(each.plan.n_joint for each in cuts if each.material.kind == "strip")
+    harnesses = harnesses_of(layout, cuts)
+    n_joint = sum(row.is_strip_cut for harness in harnesses for row in harness.joints)
     return {
         "piece": 1,
         "member": len(layout.piece.members),
@@ -150,7 +149,7 @@ def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, fl
         "strip piece": pieces["strip"],
         "strip bar": bars["strip"],
         "wire piece": pieces["wire"],
-        "solder joint": 4 * n_feed + 4 * len(layout.circuits) + 6 * n_joint + 6 * len(runs),
+        "solder joint": sum(harness.n_solder for harness in harnesses),
         "sealed place": n_feed + n_joint + 2 * len(runs),
     }
 

@@ -35,6 +35,7 @@ class Title:
     scale: str
     number: int
     count: int
+    note: str = "Dimensions in millimetres, to the middle of tubes. Measure before cutting."
 
 
 def frame_of(sheet: Sheet) -> Box:
@@ -71,9 +72,7 @@ def _draw_title(sheet: Sheet, layout: Layout, title: Title, box: Box) -> None:
         sheet.text((left + 66.0, y + 2.6), other_key, 1.8)
         sheet.text((left + 66.0, y + 6.2), other)
     sheet.line([(box.left, box.top + 30.0), (box.right, box.top + 30.0)], Style(THIN))
-    sheet.text(
-        (left, box.top + 32.9), "Dimensions in millimetres, to the middle of tubes. Measure before cutting.", 1.8
-    )
+    sheet.text((left, box.top + 32.9), shortened(title.note, 1.8, width), 1.8)
     for number, line in enumerate(_CAUTION):
         sheet.text((left, box.top + 35.6 + 2.6 * number), line, 1.8)
 
