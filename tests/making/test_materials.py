@@ -64,7 +64,7 @@ def test_strip_that_cannot_follow_is_cut_and_its_jumpers_are_on_the_list() -> No
     assert {piece.length for piece in found["ws2812b-30"].pieces} == {100}
     # Drops 30 cm apart, the strip's ends 7 mm aside: 301 + 30 + 100 + 100 mm, three in each of five circuits.
     for part in ("awg-20 red", "awg-20 black", "awg-24 green"):
-        assert [piece.length for piece in found[part].pieces if "drop" in piece.name] == [531] * 15
+        assert [piece.length for piece in found[part].pieces if " to " in piece.name] == [531] * 15
 
 
 def test_what_stays_dark_is_what_no_whole_pixel_fills(gate: Layout) -> None:
