@@ -108,11 +108,11 @@ class RoundedLine:
 
     def points(self, distance: Reals) -> Reals:
         """Return the (n, 3) places at these distances from the first point; beyond an end it goes straight on. [m]"""
-        return self._each(distance, lambda part, own: part.at(own))
+        return self._each(distance, lambda index, own: self.parts[index].at(own))
 
     def directions(self, distance: Reals) -> Reals:
         """Return the (n, 3) directions in which the line goes there, of length 1."""
-        return self._each(distance, lambda part, own: part.toward_at(own))
+        return self._each(distance, lambda index, own: self.parts[index].toward_at(own))
 
     def bends_between(self, first: float, last: float) -> tuple[float, ...]:
         """Return the radii of the corners that lie, even in part, between two distances [m]. [m]"""
@@ -128,6 +128,11 @@ class RoundedLine:
 
         The first is as near to the y axis as it can be.
         """
+        return self._each(distance, lambda index, own: self.parts[index].carried(self._sides_at_starts[index], own))
+
+    @cached_property
+    def _sides_at_starts(self) -> tuple[Reals, ...]:
+        """The side at the start of each part, carried there from the first."""
         toward = self.parts[0].toward_at(np.zeros(1))[0]
         aside = _square_to(toward)
         at_start = []
@@ -136,18 +141,15 @@ class RoundedLine:
             at_start.append(aside)
             end = np.array([part.length])
             aside, toward = part.carried(aside, end)[0], part.toward_at(end)[0]
-        sides = iter(at_start)
-        return self._each(distance, lambda part, own: part.carried(next(sides), own), is_every=True)
+        return tuple(at_start)
 
-    def _each(
-        self, distance: Reals, of_part: Callable[[_Straight | _Bend, Reals], Reals], *, is_every: bool = False
-    ) -> Reals:
+    def _each(self, distance: Reals, of_part: Callable[[int, Reals], Reals]) -> Reals:
+        """Return what a part, by its number, gives at its own distances, for every part that has any."""
         found = np.empty((len(distance), 3))
         which = np.clip(np.searchsorted(self.starts, distance, side="right") - 1, 0, len(self.parts) - 1)
-        for index, part in enumerate(self.parts):
+        for index in np.unique(which).tolist():
             own = which == index
-            if is_every or own.any():
-                found[own] = of_part(part, distance[own] - self.starts[index])
+            found[own] = of_part(index, distance[own] - self.starts[index])
         return found
 
 
