@@ -127,3 +127,24 @@ def test_brackets_without_end_are_told_as_such() -> None:
     error = answer("x = " + "[" * 3000)
     assert isinstance(error, MakerError)
     assert error.problems[0].summary == "lists or tables stand within each other too deeply"
+
+
+PACK_LINES = (
+    "packs = 2",
+    'joined = "ideal diode"',
+    'diode = "diode-1n5401"',
+    'port = "usb-c-3a"',
+    "pack_cycles = 120",
+    'other_ports = "0.5 A"',
+    'keep_awake = "47 ohm"',
+)
+
+
+@given(st.lists(st.sampled_from(PACK_LINES), unique=True), st.dictionaries(st.integers(0, 6), VALUES, max_size=2))
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_packs_in_every_combination(chosen: list[str], changes: dict[int, str]) -> None:
+    lines = [
+        f"{line.partition(' = ')[0]} = {changes[number]}" if number in changes else line
+        for number, line in enumerate(chosen)
+    ]
+    assert_answered(EXAMPLE.replace("\nboard = ", "\n" + "\n".join([*lines, "board = "]), 1))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts import Diode, Port, find
-from lampwright.piece.model import Bank, Joined, Piece
+from lampwright.piece.model import Bank, Ending, Joined, Piece
 from lampwright.power import Draw, check_packs, pack_check, ready_rails
 from lampwright.show.model import CircuitShow
 from lampwright.show.render import Block
@@ -121,6 +121,32 @@ def test_a_draw_just_above_the_shut_off_asks_for_a_trial(show_of: BuildShow, jud
 def test_a_pack_that_never_sleeps_has_no_margin_to_state(show_of: BuildShow, judge: Judge) -> None:
     finding = judge(show_of(pack={"shutoff_current": "0 mA"}), [0] * 4)["POWER-004"]
     assert (finding.severity, finding.margin) == (Severity.PASS, None)
+
+
+def test_a_pack_that_falls_asleep_at_the_held_end_is_a_failure(show_of: BuildShow, judge: Judge) -> None:
+    def show(ending: Ending) -> CircuitShow:
+        pack = {"shutoff_current": "200 mA", "shutoff_delay": "10 s"}
+        return show_of(pass_frames=60, frame_ms=1000, pack=pack, ending=ending)
+
+    levels = [60] * 59 + [0]  # one dark second at the end, held for the rest of the night
+    assert judge(show(Ending.HOLD), levels)["POWER-004"].value == "130 mA"
+    assert judge(show(Ending.HOLD), levels)["POWER-004"].severity is Severity.FAIL
+    assert judge(show(Ending.REPEAT), levels)["POWER-004"].severity is Severity.PASS
+    assert judge(show(Ending.DARK), levels)["POWER-004"].severity is Severity.PASS  # over is over
+
+
+def test_a_dark_end_and_a_dark_beginning_are_one_pause(show_of: BuildShow, judge: Judge) -> None:
+    pack = {"shutoff_current": "200 mA", "shutoff_delay": "10 s"}
+    show = show_of(pass_frames=60, frame_ms=1000, pack=pack, ending=Ending.REPEAT)
+    levels = [0] * 6 + [60] * 48 + [0] * 6
+    finding = judge(show, levels)["POWER-004"]
+    assert (finding.severity, finding.value) == (Severity.FAIL, "130 mA")
+
+
+def test_a_port_that_may_fall_to_4_75_v_does_so_at_its_own_limit(show_of: BuildShow) -> None:
+    for name, limit in (("usb-2", 0.5), ("usb-c-3a", 3.0)):
+        network = ready_rails(show_of(10, bank=Bank(port=find(Port, name))).layout).network
+        assert network.source.voltage - network.source.resistance * limit == pytest.approx(4.75)
 
 
 def test_the_resistor_named_holds_the_pack_and_says_what_it_costs(show_of: BuildShow, judge: Judge) -> None:

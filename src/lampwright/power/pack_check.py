@@ -5,9 +5,12 @@ from __future__ import annotations
 import dataclasses
 import math
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts.model import Figure
-from lampwright.piece.model import Brief, Circuit, Joined, Piece, total_of
+from lampwright.piece.model import Brief, Circuit, Ending, Joined, Piece, total_of
 from lampwright.power.bank import branches_of, one_pack_holds, shares, solve_bank
 from lampwright.power.basis import basis, draw_basis, duration
 from lampwright.power.drain import Drain, drain, energy_left, extra_load, load_of
@@ -26,6 +29,8 @@ from lampwright.power.solve import Rails
 from lampwright.show.model import CircuitShow
 from lampwright.show.render import render
 from lampwright.units import format_quantity
+
+Floats = NDArray[np.float64]
 
 DAY = 86400.0
 
@@ -154,7 +159,7 @@ def _pack_asleep(show: CircuitShow, piece: Piece, draw: Draw, emptying: Drain) -
     pack, bank = circuit.pack, circuit.bank
     least, delay = pack.shutoff_current.value, pack.shutoff_delay.value
     # of packs that share the load, the one that is set lowest gives the least
-    own = shares(branches_of(circuit), draw.current)[:, -1]
+    own = shares(branches_of(circuit), _with_what_follows(draw, delay))[:, -1]
     lowest, when = lowest_mean(own, draw.frame_period, delay)
     lowest += extra_load(circuit)
     severity, do = Severity.PASS, ""
@@ -174,6 +179,17 @@ def _pack_asleep(show: CircuitShow, piece: Piece, draw: Draw, emptying: Drain) -
         do,
         draw_basis(circuit, shut_off=pack.shutoff_current),
     )
+
+
+def _with_what_follows(draw: Draw, delay: float) -> Floats:
+    """Return the draw and so long [s] of what follows it: the next repeat, or the frame that is held.
+
+    A show that ends in the dark is over: what its packs do then harms nobody.
+    """
+    if draw.ending is Ending.DARK:
+        return draw.current
+    load = load_of(draw)
+    return np.concatenate([load.once, np.resize(load.again, math.ceil(delay / draw.frame_period))])
 
 
 def _port_overdrawn(circuit: Circuit, draw: Draw) -> Finding:

@@ -16,7 +16,7 @@ from lampwright.power.pack import whole_percent_below
 from lampwright.power.pixel_model import channel_shares
 from lampwright.power.rail_draw import RailDraw
 from lampwright.power.solve import Rails
-from lampwright.power.wiring import feed_name
+from lampwright.power.wiring import droop_source, feed_name
 from lampwright.show.model import CircuitShow
 from lampwright.show.render import render
 from lampwright.units import format_quantity
@@ -192,7 +192,6 @@ def _colours_shifted(show: CircuitShow, rails: Rails, draw: RailDraw, worst: NDA
 
 def _rail_basis(circuit: Circuit, **more: Figure) -> str:
     strip = circuit.strip
-    droop = "stated" if circuit.wiring.pack_droop is not None else "5 % of the pack's voltage at its limit"
     return (
         basis(
             "both rails and every pixel's own current, every frame",
@@ -202,7 +201,7 @@ def _rail_basis(circuit: Circuit, **more: Figure) -> str:
             blue=strip.blue_current,
             **more,
         )
-        + f", pack droop ({droop})"
+        + f", pack droop ({droop_source(circuit)})"
     )
 
 

@@ -75,10 +75,26 @@ def source_of(circuit: Circuit) -> Source:
 
 
 def pack_droop(circuit: Circuit) -> float:
-    """Return what the output of one pack loses for each ampere, without its diode. [ohm]"""
+    """Return what the output of one pack loses for each ampere, without its diode. [ohm]
+
+    As stated or measured; else as much as the standard of its port allows at the port's limit; else ``FULL_LOAD_LOSS``
+    at the pack's.
+    """
     if circuit.wiring.pack_droop is not None:
         return circuit.wiring.pack_droop
-    return FULL_LOAD_LOSS * circuit.pack.output_voltage.value / circuit.pack.current_limit.value
+    volts, port = circuit.pack.output_voltage.value, circuit.bank.port
+    if port is not None and port.voltage_least.value < volts:
+        return (volts - port.voltage_least.value) / port.current_limit.value
+    return FULL_LOAD_LOSS * volts / circuit.pack.current_limit.value
+
+
+def droop_source(circuit: Circuit) -> str:
+    """Return where :func:`pack_droop` comes from."""
+    if circuit.wiring.pack_droop is not None:
+        return "stated"
+    if circuit.bank.port is not None:
+        return f"down to {circuit.bank.port.voltage_least.text} at the port's limit"
+    return "5 % of the pack's voltage at its limit"
 
 
 @dataclass(frozen=True)
