@@ -95,11 +95,9 @@ def _advance(letter: str) -> float:
     """Return a letter's width over the height of the lettering: DejaVu Sans (a free face), rounded up by class."""
     if letter in "iljI.,:;'|! ()[]ft":
         return 0.42
-    if letter in "mwMW@%…—QOG":
-        return 1.0
-    if letter.isupper():
-        return 0.78
-    return 0.66 if letter.isascii() else 0.9
+    if letter in "mwMW@%QOG#&+<=>^~" or not letter.isascii():
+        return 1.01
+    return 0.78 if letter.isupper() else 0.66
 
 
 @dataclass(frozen=True)
@@ -184,7 +182,7 @@ def text_box(
 ) -> Box:
     """Return the box that a text would take. [mm]"""
     x, y = at
-    width = text_width(text, size) * (1.1 if bold else 1.0)
+    width = text_width(text, size) * (1.14 if bold else 1.0)
     before = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
     up, down = 0.78 * size, 0.24 * size
     if turned:
