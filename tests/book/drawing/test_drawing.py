@@ -77,13 +77,13 @@ def example(name: str) -> Path:
 
 @EVERY_PAPER
 @EVERY
-def test_no_two_texts_lie_on_one_another_and_none_leaves_the_paper(file: Path, paper: Paper, drawn: Drawn) -> None:
+def test_no_two_texts_lie_on_one_another_and_none_leaves_the_frame(file: Path, paper: Paper, drawn: Drawn) -> None:
     for sheet in drawn(file, paper.name):
-        whole = Box(0.0, 0.0, paper.width, paper.height)
+        frame = Box(20.0, 10.0, paper.width - 10.0, paper.height - 10.0)  # the left margin is for binding
         found = texts(sheet)
         assert len(found) > 10
         for text in found:
-            assert whole.holds(text.box), text
+            assert frame.holds(text.box), text
         for one, other in combinations(found, 2):
             assert not one.box.overlaps(other.box), (one, other)
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from lampwright.book.drawing.dimensions import LANE
 from lampwright.book.drawing.measures import heights
-from lampwright.book.drawing.sheet import Box
+from lampwright.book.drawing.sheet import HEADING, Box, text_box
 from lampwright.book.drawing.subject import PERSON, Subject
 from lampwright.book.drawing.views import ISOMETRIC, PLAN, Projection, View
 
@@ -20,6 +20,7 @@ SCALES = (
 
 Rows = Sequence[Sequence[Projection]]
 
+_BETWEEN = 1.0  # from a cell's edge to the view [mm]
 _HEAD = 6.0  # for a view's title [mm]
 _LABELS = 8.0  # for labels around a view [mm]
 _LEAST_ISOMETRIC = 0.3  # of the room's width and height
@@ -44,7 +45,8 @@ class _Need:
     margins: Box
 
     def width(self, scale: float) -> float:
-        return self.margins.left + self.margins.right + self.shown.width * scale
+        title = text_box((0.0, 0.0), self.projection.title, HEADING, bold=True).width + 2 * _BETWEEN
+        return max(title, self.margins.left + self.margins.right + self.shown.width * scale)
 
     def height(self, scale: float) -> float:
         return self.margins.top + self.margins.bottom + self.shown.height * scale
@@ -108,7 +110,7 @@ def _views(needs: Sequence[Sequence[_Need]], scale: float, room: Box) -> Iterabl
     for row, height in zip(needs, tall, strict=True):
         below = y + height + each
         for need, left, right in zip(row, (room.left, edge), (edge, room.right), strict=True):
-            cell = Box(left + 1, y, right - 1, below)
+            cell = Box(left + _BETWEEN, y, right - _BETWEEN, below)
             yield _isometric(need, cell) if need.projection is ISOMETRIC else _placed(need, scale, cell, needs)
         y = below
 

@@ -12,7 +12,7 @@ from lampwright.book.drawing.dimensions import millimetres
 from lampwright.book.drawing.figure import lines_of, strips_alike
 from lampwright.book.drawing.measures import write_dimensions
 from lampwright.book.drawing.placing import nearest_edge, place_label, sampled
-from lampwright.book.drawing.sheet import FINE, TEXT, Point, Sheet, Style, text_width
+from lampwright.book.drawing.sheet import FINE, HEADING, TEXT, Point, Sheet, Style, text_width
 from lampwright.book.drawing.subject import MemberLine, SpanLine, Subject, letter
 from lampwright.book.drawing.views import ISOMETRIC, PLAN, View
 
@@ -26,7 +26,7 @@ _LEADER = Style(FINE)
 def write_notes(sheet: Sheet, subject: Subject, view: View) -> int:
     """Write dimensions and labels into a view; return how many figures and names found no room."""
     lines = sampled(list(lines_of(subject, view)))
-    sheet.text((view.cell.left, view.cell.top + 3.2), view.projection.title, 3.2, bold=True)
+    sheet.text((view.cell.left, view.cell.top + HEADING), view.projection.title, HEADING, bold=True)
     missing = 0
     if view.projection is not ISOMETRIC:
         missing += write_dimensions(sheet, subject, view)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lampwright.book.drawing.dimensions import millimetres
-from lampwright.book.drawing.sheet import FINE, TEXT, THIN, Box, Sheet, Style, shortened, text_width
+from lampwright.book.drawing.sheet import FINE, HEADING, TEXT, THIN, Box, Sheet, Style, shortened, text_width
 from lampwright.book.drawing.subject import StripLine, Subject, letter
 from lampwright.layout.model import Layout
 from lampwright.piece.model import Cable, Member
@@ -105,7 +105,7 @@ def set_tables(tables: Iterable[Table], sheet: Sheet, room: Box) -> list[Table]:
 
 def _set(sheet: Sheet, table: Table, rows: Sequence[Row], left: float, top: float, width: float) -> None:
     widths = _widths(table, width)
-    sheet.text((left, top + 3.6), table.title, 3.2, bold=True)
+    sheet.text((left, top + 3.6), table.title, HEADING, bold=True)
     y = top + _HEAD
     for cells in (table.head, *rows):
         x = left
