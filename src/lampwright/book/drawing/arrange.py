@@ -14,7 +14,8 @@ from lampwright.book.drawing.subject import PERSON, Subject
 from lampwright.book.drawing.views import ISOMETRIC, PLAN, Projection, View
 
 SCALES = (
-    1, 2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 500, 750, 1000, 2000, 5000, 10_000, 20_000, 50_000, 100_000,
+    1, 2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 500, 750, 1000, 2000, 5000, 10_000, 20_000, 50_000,
+    100_000,
 )  # fmt: skip
 """One to so many: ISO 5455's and, for a fuller sheet, some between them (common practice, no source)."""
 

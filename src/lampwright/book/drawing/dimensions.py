@@ -58,27 +58,40 @@ def dimension(sheet: Sheet, lane: Lane, stops: Sequence[tuple[float, float]]) ->
     whole = [lane.point(stops[0][0], lane.at), lane.point(stops[-1][0], lane.at)]
     sheet.line(whole, _LINE)
     parts = [(a[0], b[0], millimetres(b[1] - a[1])) for a, b in pairwise(stops)]
-    missing = sum(_figures(sheet, lane, list(alike)) for _, alike in groupby(parts, key=lambda part: part[2]))
+    groups = [list(alike) for _, alike in groupby(parts, key=lambda part: part[2])]
+    missing = sum(
+        _figures(sheet, lane, alike, is_first=number == 0, is_last=number == len(groups) - 1)
+        for number, alike in enumerate(groups)
+    )
     sheet.taken += [*thin, bounds(whole)]
     return missing
 
 
-def _figures(sheet: Sheet, lane: Lane, alike: Sequence[tuple[float, float, str]]) -> int:
-    """Write the figures of neighbouring equal parts: each, or where they are narrow one for all."""
+def _figures(sheet: Sheet, lane: Lane, alike: Sequence[tuple[float, float, str]], is_first: bool, is_last: bool) -> int:
+    """Write the figures of neighbouring equal parts; return how many found no room.
+
+    Each on its own part; where these are narrow one for all, and where that is wider than they are together beyond
+    the end of the chain, or below the line.
+    """
     figure = alike[0][2]
-    if all(text_width(figure, TEXT) + 1.0 <= abs(end - start) for start, end, _ in alike):
-        for start, end, _ in alike:
-            _write(sheet, lane, (start + end) / 2, figure)
-        return 0
+    if all(_width(figure) <= abs(end - start) for start, end, _ in alike):
+        return sum(not _write(sheet, lane, (start + end) / 2, figure) for start, end, _ in alike)
     start, end = alike[0][0], alike[-1][1]
     text = figure if len(alike) == 1 else f"{len(alike)} × {figure}"
-    is_written = any(_write(sheet, lane, (start + end) / 2, text, is_beyond) for is_beyond in (False, True))
-    return 0 if is_written else len(alike)
+    middle, beyond = (start + end) / 2, (_width(text) / 2 + _TICK) * (1.0 if end > start else -1.0)
+    places = [(middle, False), (middle, True)]
+    if _width(text) > abs(end - start):
+        places = [(end + beyond, False)] * is_last + [(start - beyond, False)] * is_first + places
+    return 0 if any(_write(sheet, lane, along, text, is_below) for along, is_below in places) else len(alike)
 
 
-def _write(sheet: Sheet, lane: Lane, along: float, text: str, is_beyond: bool = False) -> bool:
+def _width(figure: str) -> float:
+    return text_width(figure, TEXT) + 1.0
+
+
+def _write(sheet: Sheet, lane: Lane, along: float, text: str, is_below: bool = False) -> bool:
     """Write a figure above its line, or below it; return whether there was room."""
-    across = lane.at + (_ABOVE + 0.78 * TEXT if is_beyond else -_ABOVE)
+    across = lane.at + (_ABOVE + 0.78 * TEXT if is_below else -_ABOVE)
     at = lane.point(along, across)
     box = text_box(at, text, TEXT, "middle", lane.is_upright)
     if any(box.overlaps(other, 0.4) for other in sheet.taken):

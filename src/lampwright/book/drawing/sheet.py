@@ -14,7 +14,7 @@ Point = tuple[float, float]
 
 TEXT = 2.5
 """Height of the lettering; the least that ISO 3098 gives (from memory). [mm]"""
-HEADING = 3.2
+HEADING = 3.0
 """And of titles of views and tables. [mm]"""
 FINE, THIN, MEDIUM, THICK = 0.13, 0.18, 0.35, 0.7
 """Line widths of ISO 128's series (from memory). [mm]"""

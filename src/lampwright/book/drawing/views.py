@@ -43,8 +43,8 @@ class Projection:
 _A, _B, _C = 1 / math.sqrt(2), 1 / math.sqrt(6), 1 / math.sqrt(3)
 
 PLAN = Projection("Plan, from above", (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-FRONT = Projection("Front, looking along y", (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
-SIDE = Projection("Right side, looking against x", (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+FRONT = Projection("Front, along y", (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+SIDE = Projection("Right side, against x", (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
 ISOMETRIC = Projection("Isometric, from the front right", (_A, _A, 0.0), (-_B, _B, 2 * _B), (_C, -_C, _C))
 
 
