@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,9 @@ import pytest
 
 from lampwright.layout import lay_out, write_places
 from lampwright.layout.table import places_csv, places_json
-from lampwright.piece.model import FixedSection, Piece, SpanSection
+from lampwright.layout.toward import directions
+from lampwright.parts import Tube, find
+from lampwright.piece.model import Bent, FixedSection, Hold, Leg, Member, Piece, SpanSection, Support
 
 BuildPiece = Callable[..., Piece]
 
@@ -29,7 +32,37 @@ def test_every_pixel_has_its_line_in_the_order_of_the_strip(
     assert rows[346]["section"] == "garland"
     told = np.array([[float(row[key]) for key in ("x_m", "y_m", "z_m")] for row in rows])
     assert told == pytest.approx(circuit.xyz, abs=6e-5)
+    way = np.array([[float(row[key]) for key in ("toward_x", "toward_y", "toward_z")] for row in rows])
+    assert way == pytest.approx(directions(circuit), abs=6e-5)
     assert [float(row["along_m"]) for row in rows] == pytest.approx(circuit.along.tolist(), abs=6e-5)
+
+
+def test_every_pixel_tells_where_the_strip_goes_on(
+    piece_of: BuildPiece, arch: Member, garland: SpanSection, leaning_post: Member
+) -> None:
+    tube = replace(leaning_post, support=Support(find(Tube, "conduit-1")))
+    gate = Bent(((0.0, 0.0, 0.0), (0.0, 0.0, 2.0), (1.0, 0.5, 2.5)), (0.2,))
+    bent = Member("gate", gate, (0.0, 0.0, 0.0), 0.4)
+    sections = (
+        FixedSection("arch", arch, 0.4, 0.1, is_back=True),
+        garland,
+        replace(garland, hold=Hold(slack=0.05)),
+        FixedSection("post", tube, 0.1, 0.0, spiral=0.12),
+        FixedSection("post", tube, 0.1, 0.0, is_back=True, spiral=0.12),
+        FixedSection("gate", bent, 0.0, 0.0),
+        FixedSection("leg", bent, 0.0, 0.0, is_back=True, leg=Leg(1.0, arch, 0.5, 0.0, 0.1, 0.05)),
+    )
+    # Pixels so close that the way from one to the next is the strip's direction between them.
+    circuit = lay_out(piece_of(*sections, density=2000.0)).circuits[0]
+    toward = directions(circuit)
+    for section in circuit.runs[0].sections:
+        own = slice(section.first, section.first + section.n_pixel)
+        step = np.diff(circuit.xyz[own], axis=0)
+        between = toward[own][1:] + toward[own][:-1]
+        step, between = (each / np.linalg.norm(each, axis=1, keepdims=True) for each in (step, between))
+        angle = np.linalg.norm(step - between, axis=1)
+        assert angle.max() < 5e-3, section.section.name
+    assert np.linalg.norm(toward, axis=1) == pytest.approx(1.0)
 
 
 def test_json_says_the_same_as_csv(piece_of: BuildPiece, garland: SpanSection) -> None:

@@ -21,7 +21,7 @@ def places(piece: PieceFile, /, *, out: PlacesFile = None) -> int:
     """Write the place of every pixel in metres, as CSV or JSON.
 
     Each pixel with its circuit, run and section, its number in the run, the strip's length from the
-    run's head, and x, y, z in the piece's axes.
+    run's head, x, y, z in the piece's axes, and the direction in which the data goes on along the strip.
     """
     layout = lay_out(read_piece(piece))
     file = out or piece.with_suffix(".csv")
