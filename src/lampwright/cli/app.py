@@ -107,6 +107,12 @@ app.command(
     sort_key=15,
 )
 app.command(
+    "lampwright.cli.strike:strike",
+    name="strike",
+    help="After the show: inspect, map the damage, put back on the shelf, learn.",
+    sort_key=16,
+)
+app.command(
     "lampwright.cli.shelf:shelf",
     name="shelf",
     help="The stock book: what lies on the shelf, kept for which piece.",

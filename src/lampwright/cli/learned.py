@@ -16,14 +16,14 @@ def print_learned(console: Console, learned: Sequence[Learned]) -> None:
     """Print each kind of fault that was watched, those that moved most first."""
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("learned from inspections")
-    for heading in ("judged", "seen", "now", "nine in ten between"):
+    for heading in ("judged", "seen", "now", "nine in ten, from", "to"):
         table.add_column(heading, justify="right")
     for each in learned:
         per = "night" if each.prior.per is Per.NIGHT else "hour"
-        seen = f"{each.seen.failures} in {each.seen.watched:.4g} {per}s"
-        low, high = (_rate(value, per) for value in each.span)
-        title = all_kinds()[each.kind].title
-        table.add_row(title, _rate(each.prior.mean, per), seen, _rate(each.rate.mean, per), f"{low} and {high}")
+        seen = f"{each.seen.failures} in {_whole(each.seen.watched)}"
+        seldom, often = each.span
+        cells = (_rate(value) for value in (each.rate.mean, seldom, often))
+        table.add_row(all_kinds()[each.kind].title, f"{_rate(each.prior.mean)} {per}s", seen, *cells)
     console.print()
     console.print(table)
     pieces = max((each.seen.n_piece for each in learned), default=0)
@@ -47,6 +47,11 @@ def learned_plain(each: Learned) -> dict[str, object]:
     }
 
 
-def _rate(value: float, per: str) -> str:
-    """Return a rate as one in so many: "1 in 200 nights"."""
-    return "never" if value <= 0 else f"1 in {1 / value:.3g} {per}s"
+def _rate(value: float) -> str:
+    """Return a rate as one in so many: "1 in 200"."""
+    return "never" if value <= 0 else f"1 in {_whole(1 / value)}"
+
+
+def _whole(value: float) -> str:
+    """Return a number with about three digits, thousands apart."""
+    return f"{value:.3g}" if value < 100 else f"{float(f'{value:.3g}'):,.0f}"

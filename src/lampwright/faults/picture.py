@@ -39,7 +39,7 @@ def draw_outage(layout: Layout, body: Body, outage: Outage, path: Path) -> None:
     lit = f"{100 * outage.pixels_lit:.0f} % of pixels, {round(outage.circuits_lit * n_circuit)} of {n_circuit} circuits"
     pen.text((MARGIN, 42), f"{lit} lit.  Filled: lit.  Ring: dark.  Cross: frozen or wrong.", INK, font)
     shown = show_damage(body, outage.damages)
-    spots = _on_paper(np.concatenate([circuit.xyz for circuit in layout.circuits]))
+    spots = on_paper(np.concatenate([circuit.xyz for circuit in layout.circuits]))
     for (x, y), is_dark, is_lost in zip(spots, shown.dark, shown.lost, strict=True):
         if is_dark:
             pen.ellipse((x - 3, y - 3, x + 3, y + 3), outline=GONE)
@@ -51,7 +51,7 @@ def draw_outage(layout: Layout, body: Body, outage: Outage, path: Path) -> None:
     write_png(path, image.quantize(16))
 
 
-def _on_paper(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
+def on_paper(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return (n, 2) places on the picture of places in the piece, seen at a slant. [px]"""
     across = xyz[:, 0] + SIDEWAYS * xyz[:, 1]
     up = xyz[:, 2] + UPWARD * xyz[:, 1]

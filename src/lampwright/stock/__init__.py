@@ -10,6 +10,7 @@ from lampwright.stock.lots import add_lot, count_lot, find_lots, history, lot_of
 from lampwright.stock.model import CONDITIONS, USABLE, Entry, Lot, NewLot
 from lampwright.stock.plain import back_up, export_book, import_lots, restore
 from lampwright.stock.reserved import Reservation, free_lots, issue, release, reservations, reserve
+from lampwright.stock.returned import come_back
 
 __all__ = [
     "CONDITIONS",
@@ -25,6 +26,7 @@ __all__ = [
     "add_inspection",
     "add_lot",
     "back_up",
+    "come_back",
     "count_lot",
     "export_book",
     "find_lots",

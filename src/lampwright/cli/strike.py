@@ -1,0 +1,152 @@
+"""``lampwright strike``: after the show."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+from cyclopts.validators import Number
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.book import after_show_page
+from lampwright.cli.bars import Bars
+from lampwright.cli.options import OutFolder, PieceFile
+from lampwright.cli.shelf import BookFile, stock_path
+from lampwright.faults.every import embody
+from lampwright.layout import Layout, lay_out
+from lampwright.piece import read_piece
+from lampwright.signoff import sign_off
+from lampwright.stock import Inspection, add_inspection, inspections, open_stock
+from lampwright.strike import (
+    FormFailure,
+    Reclaimed,
+    draw_damage,
+    form_csv,
+    form_rows,
+    inspect,
+    pitches_of,
+    put_back,
+    read_form,
+    reclaim,
+    report_on,
+)
+from lampwright.units import MakerError, Problem, format_quantity
+from lampwright.written import write_whole
+
+Filled = Annotated[Path | None, Parameter(name="--form", help="The form, filled in.")]
+Nights = Annotated[int, Parameter(help="How many nights it stood.", validator=Number(gte=1, lte=1000))]
+Hours = Annotated[
+    float | None,
+    Parameter(
+        help="Under power, all nights together; unless given, standby and run time each night.",
+        validator=Number(gt=0, lte=24_000),
+    ),
+]
+Day = Annotated[str, Parameter(name="--date", help="When it was inspected, such as 2026-12-20; unless given, today.")]
+BookIn = Annotated[
+    bool,
+    Parameter(name="--book-in", negative="", help="Write it into the stock book: what failed, and what comes back."),
+]
+
+
+def strike(
+    piece: PieceFile,
+    /,
+    *,
+    form: Filled = None,
+    nights: Nights = 1,
+    hours: Hours = None,
+    date: Day = "",
+    book_in: BookIn = False,
+    stock: BookFile = None,
+    out: OutFolder = Path("out"),
+) -> int:
+    """Inspect a piece after its show: write the form, or read it filled in.
+
+    Read, it gives a map of the damage, what comes back to the shelf, and a page for the next time.
+    """
+    day = _day(date)
+    folder = out / "strike"
+    folder.mkdir(parents=True, exist_ok=True)
+    if form is None:
+        return _write_form(piece, folder)
+    with Bars() as bars:
+        report = sign_off(read_piece(piece), bars)
+    layout, brief = report.layout, report.piece.brief
+    body = embody(layout)
+    failures = read_form(form, form_rows(layout, body), pitches_of(layout))
+    lasted = nights * (brief.standby + brief.run_time) / 3600 if hours is None else hours
+    inspection = inspect(body, [each.failure for each in failures], day, nights, lasted)
+    reclaimed = reclaim(layout, failures, nights)
+    draw_damage(layout, failures, folder / "damage.png")
+    page = after_show_page(
+        report_on(body, inspection, failures, reclaimed, report.findings), (folder / "damage.png").read_bytes()
+    )
+    write_whole(folder / "after-show.pdf", page)
+    console = Console(highlight=False)
+    _print(console, failures, reclaimed)
+    if book_in:
+        console.print(_book(stock_path(stock), inspection, layout, reclaimed))
+    else:
+        console.print("Nothing is booked in yet: --book-in does it.")
+    console.print(f"damage.png and after-show.pdf in {folder}", soft_wrap=True)
+    return 0
+
+
+def _write_form(piece: Path, folder: Path) -> int:
+    layout = lay_out(read_piece(piece))
+    rows = form_rows(layout, embody(layout))
+    write_whole(folder / "inspection.csv", form_csv(rows))
+    print(f"{len(rows)} things to look at: {folder / 'inspection.csv'}; fill in what failed, then --form it")
+    return 0
+
+
+def _book(path: Path, inspection: Inspection, layout: Layout, reclaimed: Reclaimed) -> str:
+    """Write inspection and returns into the stock book; the same inspection isn't booked twice."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open_stock(path, create=True) as book:
+        if any(each.date == inspection.date for each in inspections(book, inspection.piece)):
+            summary = f"{inspection.piece} was inspected on {inspection.date} already"
+            do = "give another --date, if it was another night; nothing was booked in"
+            raise MakerError([Problem("STRIKE-002", summary, str(inspection.date), "a day without inspection", do)])
+        n_lot = put_back(book, layout, reclaimed)
+        add_inspection(book, inspection)
+    return f"Booked in: the inspection, and {n_lot} lots that came back."
+
+
+def _day(text: str) -> datetime.date:
+    if not text:
+        return datetime.datetime.now().astimezone().date()
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError as error:
+        do = "write year, month and day"
+        summary = "this is no date"
+        raise MakerError([Problem("STRIKE-002", summary, f'"{text}"', 'a date such as "2026-12-20"', do)]) from error
+
+
+def _print(console: Console, failures: Sequence[FormFailure], reclaimed: Reclaimed) -> None:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name in ("", "what failed", "how", "at"):
+        table.add_column(name)
+    for number, each in enumerate(failures, 1):
+        where = f"{each.row.circuit}, " if each.row.circuit else ""
+        at = "" if each.pixel is None else f"pixel {each.pixel}"
+        table.add_row(str(number), where + each.row.thing, each.failure.how, at)
+    console.print(table if failures else "Nothing failed.")
+    console.print()
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name in ("comes back", "length", "condition", "known of it"):
+        table.add_column(name)
+    for lot in reclaimed.lots:
+        length = "" if lot.length is None else format_quantity(lot.length, "length", 4)
+        table.add_row(f"{lot.count} × {lot.part}", length, lot.condition, lot.note)
+    console.print(table)
+    console.print(
+        f"parts {reclaimed.spent:.2f}, back on the shelf {reclaimed.came_back:.2f}, net {reclaimed.net:.2f}, by judged "
+        f"prices; to the bin {1e3 * reclaimed.waste:.0f} g"
+    )

@@ -1,0 +1,64 @@
+"""What comes back from a piece: uncut parts into the lots that they were issued from, everything else as new lots."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import replace
+
+from lampwright.stock.book import StockBook
+from lampwright.stock.lots import note, write_lot
+from lampwright.stock.model import NewLot
+
+
+def come_back(book: StockBook, piece: str, lots: Sequence[NewLot]) -> int:
+    """Book all of it in, or none; return how many lots that touched.
+
+    Packs, boards and whatever else is whole and good go back into the lots that the piece was issued them from, with
+    their history; a pack's cycles are added to what it had. What was cut, what has to be tested and what was never
+    issued becomes a lot of its own.
+    """
+    touched, cycled = 0, set[int]()
+    with book.change() as connection:
+        for lot in lots:
+            left = lot.count
+            if lot.length is None and lot.condition == "good":
+                for number, count in _out(connection, piece, lot.part):
+                    back = min(left, count)
+                    if back > 0:
+                        # a lot's packs were all out for the same nights
+                        cycles = None if number in cycled else lot.cycles
+                        _return(connection, number, back, piece, replace(lot, cycles=cycles))
+                        cycled.add(number)
+                        left -= back
+                        touched += 1
+            if left:
+                write_lot(connection, replace(lot, count=left), "came back")
+                touched += 1
+    return touched
+
+
+def _out(connection: sqlite3.Connection, piece: str, part: str) -> list[tuple[int, int]]:
+    """Return the lots of a part that a piece still has something from, and how many."""
+    found = connection.execute(
+        """
+        SELECT entry.lot, -sum(entry.count) AS out FROM entry JOIN lot ON lot.number = entry.lot
+        WHERE entry.piece = ? AND lot.part = ? AND lot.length IS NULL AND entry.what IN ('issued', 'came back')
+        GROUP BY entry.lot HAVING out > 0 ORDER BY entry.lot
+        """,
+        (piece, part),
+    )
+    return [(row[0], row[1]) for row in found]
+
+
+def _return(connection: sqlite3.Connection, number: int, count: int, piece: str, lot: NewLot) -> None:
+    # "new" no longer
+    connection.execute(
+        """
+        UPDATE lot SET count = count + ?, cycles = CASE WHEN ? IS NULL THEN cycles ELSE coalesce(cycles, 0) + ? END,
+            condition = CASE condition WHEN 'new' THEN 'good' ELSE condition END
+        WHERE number = ?
+        """,
+        (count, lot.cycles, lot.cycles, number),
+    )
+    note(connection, number, "came back", count, piece, lot.note)
