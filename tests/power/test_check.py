@@ -9,7 +9,8 @@ import pytest
 from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.piece.model import Piece
+from lampwright.parts import Diode, Port, find
+from lampwright.piece.model import Bank, Joined, Piece
 from lampwright.power import Draw, check_power
 from lampwright.show.model import CircuitShow
 
@@ -116,6 +117,24 @@ def test_a_3v3_board_beside_a_five_volt_strip_has_a_regulator_and_passes(show_of
 def test_a_3v3_board_saves_no_strip_from_too_much_voltage(show_of: BuildShow, judge: Judge) -> None:
     finding = judge(show_of(board={"supply": "3.3 V"}, pack={"output_voltage": "9 V"}), [0] * 4)["POWER-005"]
     assert finding.severity is Severity.FAIL
+
+
+def test_a_plain_diode_that_takes_too_much_is_named_as_the_cause(show_of: BuildShow, judge: Judge) -> None:
+    bank = Bank(2, Joined.PLAIN_DIODE, find(Diode, "diode-1n5822"))
+    finding = judge(show_of(bank=bank), [0] * 4)["POWER-005"]
+    assert (finding.severity, finding.value) == (Severity.FAIL, "4.47 V")
+    assert finding.do == 'the diode takes what is missing: write joined = "ideal diode"'
+
+
+def test_a_port_that_leaves_nothing_for_light_is_not_answered_with_no_brightness(
+    show_of: BuildShow, judge: Judge
+) -> None:
+    # 400 mA of a USB 2.0 port, 330 mA dark: 70 mA for 18 A of light
+    show = show_of(300, bank=Bank(port=find(Port, "usb-2")), current_cap=0.4)
+    finding = judge(show, [127, 0, 127, 0], brightness=0.5)["POWER-002"]
+    assert finding.do == (
+        "choose a stronger pack or port or put fewer pixels on this circuit: not even 1 % of brightness fits"
+    )
 
 
 def test_basis_tells_which_figures_are_the_makers_own(show_of: BuildShow, judge: Judge) -> None:

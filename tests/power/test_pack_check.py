@@ -176,6 +176,13 @@ def test_a_standby_too_dim_for_the_pack_is_given_the_level_that_holds(show_of: B
     assert "[standby]" not in dimmer.do  # 121 %: the indicator alone can't
 
 
+def test_a_resistor_too_large_is_answered_with_the_one_to_put_in_its_place(show_of: BuildShow, judge: Judge) -> None:
+    # beside another pack it gives nothing: 150 mA ask 33.3 ohm, whatever is there already
+    finding = judge(show_of(bank=shared(keep_awake=47.0)), [20] * 4)["POWER-004"]
+    assert (finding.severity, finding.value) == (Severity.WARN, "106 mA")
+    assert 'write keep_awake = "33 ohm"' in finding.do
+
+
 def test_the_run_time_counts_what_the_resistor_takes(show_of: BuildShow, judge: Judge) -> None:
     # 1.33 A steady; with 50 ohm 1.43 A: both where the converter is at its best, so in the ratio of the currents
     plain = judge(show_of(), [51] * 4)["POWER-003"]

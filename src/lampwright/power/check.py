@@ -112,8 +112,11 @@ def _cap_that_fits(show: CircuitShow, piece: Piece, draw: Draw, budget: float) -
         float(channel_currents(layout).sum()),
     )
     fits = whole_percent_below(piece.show.brightness * spare / max(spare, draw.wanted_peak - draw.idle))
-    for_white = whole_percent_below(white / 255)
     limiter = f"{_lower_limiter(circuit.pack_limit)}, and " if circuit.current_cap > budget else ""
+    if not fits:
+        stronger = "a stronger pack or port" if circuit.bank.port is not None else "a stronger pack"
+        return f"{limiter}choose {stronger} or put fewer pixels on this circuit: not even 1 % of brightness fits"
+    for_white = whole_percent_below(white / 255)
     return (
         f'{limiter}write brightness = "{fits} %" or choose a stronger pack '
         f'(all pixels white would need "{for_white} %", code {int(white)} of 255)'
@@ -134,6 +137,9 @@ def _strip_off_voltage(circuit: Circuit) -> Finding:
         least = max(least, board.supply.value * (1 - SUPPLY_TOLERANCE))
         most = min(most, board.supply.value * (1 + SUPPLY_TOLERANCE))
     is_right = least <= volts <= most
+    do = "choose pack and board for the strip's voltage; too much destroys every pixel"
+    if volts < least <= pack.output_voltage.value:
+        do = 'the diode takes what is missing: write joined = "ideal diode"'
     return Finding(
         "POWER-005",
         Severity.PASS if is_right else Severity.FAIL,
@@ -142,7 +148,7 @@ def _strip_off_voltage(circuit: Circuit) -> Finding:
         format_quantity(volts, "voltage"),
         f"{format_quantity(least, 'voltage')} to {format_quantity(most, 'voltage')}",
         min(volts / least - 1, 1 - volts / most),
-        "" if is_right else "choose pack and board for the strip's voltage; too much destroys every pixel",
+        "" if is_right else do,
         basis("strip's window and board's supply ± 10 %", pack=pack.output_voltage, board=board.supply),
     )
 

@@ -62,7 +62,8 @@ def how_to_stay_awake(
     target = SHUTOFF_CARE * circuit.pack.shutoff_current.value
     missing = target - lowest
     ways = [f"{_amperes(target)} would be safe, {_amperes(missing, 2)} more"]
-    resistor = resistor_for(missing, circuit.pack.output_voltage.value)
+    volts = circuit.pack.output_voltage.value
+    resistor = resistor_for(volts / circuit.bank.keep_awake + missing, volts)
     if resistor.current < circuit.pack_limit / 2:
         ways.append(_told(circuit, piece, draw, resistor, lasts))
     level = _level_needed(show, piece, lowest, missing) if in_standby and not circuit.bank.is_shared else 2.0
@@ -76,19 +77,15 @@ def how_to_stay_awake(
 
 
 def _told(circuit: Circuit, piece: Piece, draw: Draw, resistor: KeepAwake, lasts: float) -> str:
-    """Return the resistor as an entry of the piece file, its heat, and what it costs in run time."""
-    there = circuit.bank.keep_awake
-    whole = 1.0 / (1.0 / resistor.resistance + 1.0 / there)
-    bank = dataclasses.replace(circuit.bank, keep_awake=whole)
-    with_it = dataclasses.replace(circuit, bank=bank)
+    """Return the resistor, that stands in place of any stated, as an entry of the piece file; its heat and cost."""
+    with_it = dataclasses.replace(circuit, bank=dataclasses.replace(circuit.bank, keep_awake=resistor.resistance))
     standby = draw.standby_frames * draw.frame_period
     left = drain(load_of(draw), with_it, energy_left(circuit, piece.brief.coldest)).lasts
     cost = max(0.0, (lasts - left) / max(lasts - standby, draw.frame_period))
-    value = resistor_for(circuit.pack.output_voltage.value / whole, circuit.pack.output_voltage.value)
     return (
-        f'write keep_awake = "{format_quantity(value.resistance, "resistance")}" and put a resistor of that value, '
-        f"{format_quantity(value.size, 'power')} or more, across each pack's output "
-        f"(it turns {format_quantity(value.power, 'power')} into heat "
+        f'write keep_awake = "{format_quantity(resistor.resistance, "resistance")}" and put a resistor of that value, '
+        f"{format_quantity(resistor.size, 'power')} or more, across each pack's output "
+        f"(it turns {format_quantity(resistor.power, 'power')} into heat "
         f"and costs {format_quantity(cost, 'share', 2)} of the run time)"
     )
 

@@ -63,7 +63,10 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         severity = Severity.FAIL if lowest < rails.network.model.safe else Severity.WARN
         fits = whole_percent_below(piece.show.brightness * light_that_holds(rails, worst, least))
         dimmer = f', or write brightness = "{fits} %"' if fits else ""
-        do = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), worst, least)}{dimmer}"
+        hub = rails.network.source.voltage
+        nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), worst, least)}{dimmer}"
+        # where the pack itself is too low no feed helps
+        do = nearer if hub >= least else f"the pack gives {_volts(hub)} behind its diode: see POWER-005"
     return Finding(
         "POWER-010",
         severity,
