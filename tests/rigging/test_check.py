@@ -61,6 +61,14 @@ def test_strip_tied_with_too_little_slack_fails_and_with_enough_passes(row: Buil
     assert (slack("1 %"), slack("10 %")) == (Severity.FAIL, Severity.PASS)
 
 
+def test_carrier_is_told_to_be_shorter_by_its_stretch_and_a_hundredth(row: Build) -> None:
+    layout = row()
+    (span, _), finding = rig_spans(layout), found(layout, "RIGGING-002")
+    shorter, stretch, sleeve, circuit = re.findall(r"([0-9.]+) (?:cm|%)", finding.summary)
+    assert float(shorter) / 100 == pytest.approx((float(stretch) / 100 + 0.01) * span.length, rel=0.02)
+    assert float(sleeve) > 10 * float(stretch) > 10 * float(circuit)  # the strip's circuit would part first of all
+
+
 def test_slack_puts_more_pixels_on_the_same_carrier(row: Build) -> None:
     plain = row().circuits[0].runs[1].n_pixel
     more = row(('"nylon-550"', '"nylon-550", slack = "5 %"')).circuits[0]

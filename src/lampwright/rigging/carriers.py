@@ -109,7 +109,7 @@ def _strip_takes_load(
     worst = max(needs, key=lambda index: needs[index] - (spans[index].section.hold.slack or 0.0))
     span, need = spans[worst], needs[worst]
     slack = span.section.hold.slack
-    shorter = need / (1 + need) * span.length * (1 + need)
+    shorter = need * span.length
     pull = max(tensions[worst], tugged_tension(span, tug))
     do = f"tie the strip on so that each metre of carrier takes {1000 * (1 + need):.0f} mm of strip"
     if slack is None:
@@ -122,14 +122,15 @@ def _strip_takes_load(
         "RIGGING-002",
         severity,
         span.circuit,
-        f"strip on {span.section.name}: the carrier is to be {format_quantity(shorter, 'length')} shorter than it",
+        f"strip on {span.section.name}: the carrier is to be {format_quantity(shorter, 'length')} shorter than it, for "
+        f"it stretches by {_percent(need - LEAST_SLACK)}; a sleeve in its place would by "
+        f"{_percent(sleeve_strain(pull))}, and the circuit in it parts at {_percent(CIRCUIT_STRAIN)}",
         "slack not stated" if slack is None else _percent(slack),
         f"at least {_percent(need)} of slack",
         None if slack is None else 1 - need / slack if slack > 0 else -math.inf,
         do,
-        f"stretch in gusts or under a tug of {_newtons(tug)}, plus {_percent(LEAST_SLACK)} (common practice); without "
-        f"a carrier a silicone sleeve would be {_percent(sleeve_strain(pull))} longer at {_newtons(pull)}, and the "
-        f"circuit in it parts at {_percent(CIRCUIT_STRAIN)}: the strip would hold, and break",
+        f"stretch in gusts or under a tug of {_newtons(tug)}, straight line from nothing to break, plus "
+        f"{_percent(LEAST_SLACK)} (common practice); sleeve of silicone at {_newtons(pull)}, circuit: from memory",
     )
 
 
