@@ -58,6 +58,17 @@ def test_findings_come_as_json_for_other_programs(lampwright: Command) -> None:
     assert (first["code"], first["result"], first["about"]) == ("BOARD-001", "pass", "post")
 
 
+def test_feeds_are_told_with_their_cost_and_as_json(lampwright: Command, folder: Path) -> None:
+    path = str(folder / "small.toml")
+    done = lampwright("feeds", path)
+    assert done.code == 0
+    assert "cheapest feeds that hold" in done.out
+    assert "% of its length by" in " ".join(done.out.split())
+    (circuit,) = json.loads(lampwright("feeds", path, "--json").out)
+    assert circuit["lowest"] >= 4.5
+    assert circuit["runs"][0]["cost"] <= circuit["runs"][0]["cost_as_written"]
+
+
 def test_a_wrong_word_in_the_file_is_shown_at_its_place_and_leaves_with_two(lampwright: Command, folder: Path) -> None:
     change(folder, 'rate = "10 /s"', 'raet = "10 /s"')
     done = lampwright("check", "small.toml")

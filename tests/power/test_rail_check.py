@@ -53,7 +53,10 @@ def test_a_low_far_end_names_when_where_and_what_would_do(show_of: BuildShow, ju
 def test_the_fewest_feeds_that_serve_are_named(show_of: BuildShow, judge: Judge) -> None:
     finding = judge(show_of(200, pack={"current_limit": "9 A"}), [25, 25])["POWER-010"]
     assert finding.severity is not Severity.PASS
-    assert re.match(r'feed "strip" at [\d %and]+ of its length, each by [a-z0-9.-]+ along the run', finding.do)
+    assert re.match(
+        r'feed "strip" at [\d %and]+ of its length,? (each )?by [a-z0-9.-]+ along the run \(wire and work some \d+ EUR',
+        finding.do,
+    )
 
 
 def test_the_brightness_named_holds_and_a_little_more_does_not(show_of: BuildShow) -> None:

@@ -29,6 +29,12 @@ app.command(
     sort_key=2,
 )
 app.command(
+    "lampwright.cli.feeds:feeds",
+    name="feeds",
+    help="Find the cheapest feeds that hold every frame of the show.",
+    sort_key=2,
+)
+app.command(
     "lampwright.cli.firmware:firmware",
     name="firmware",
     help="Check a piece, then write and build its firmware.",

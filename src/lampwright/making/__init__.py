@@ -10,7 +10,7 @@ from lampwright.making.cut_drawing import draw_cuts, equal_bars
 from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.fitting import SectionFit, fit_sections
 from lampwright.making.harness import Harness, HarnessWire, JointRow, WireUse, gauge_text
-from lampwright.making.lists import ShelfRow, read_shelf, read_shop
+from lampwright.making.lists import ShelfRow, read_shelf, read_shop, wire_prices
 from lampwright.making.materials import Material, MaterialCuts, cut_all, harnesses_of, materials_of
 from lampwright.making.reserving import lots_used
 from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
@@ -66,4 +66,5 @@ __all__ = [
     "shopping_list",
     "shopping_xlsx",
     "task_names",
+    "wire_prices",
 ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.parts import Offer, offers_of
+from lampwright.power import PricedWire, priced_wires
 from lampwright.stock import free_lots, is_stock_book, open_stock
 from lampwright.units.lists import ListTable
 
@@ -76,3 +77,17 @@ def offered(part: str, shop: Sequence[Offer], is_cut: bool) -> tuple[Offer, ...]
     """
     own = tuple(row for row in shop if row.part == part and (row.length is not None) == is_cut)
     return own or tuple(each for each in offers_of(part) if (each.length is not None) == is_cut)
+
+
+def wire_prices(shop: Sequence[Offer]) -> list[PricedWire]:
+    """Return what a metre of each wire costs: the cheapest lot of the maker's list, in any colour, else as judged."""
+    priced = []
+    for judged in priced_wires():
+        name = judged.wire.name
+        own = [
+            row.price / 100 / row.length / row.pack
+            for row in shop
+            if row.price is not None and row.length and (row.part == name or row.part.startswith(f"{name} "))
+        ]
+        priced.append(PricedWire(judged.wire, min(own, default=judged.price)))
+    return priced

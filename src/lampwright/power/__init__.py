@@ -10,21 +10,26 @@ from lampwright.power.board import check_board
 from lampwright.power.bulk import Bulk, bulk_of, capacitors_for
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
+from lampwright.power.feed_search import Case, FeedPlan, PricedWire, cost_as_written, fed_by, priced_wires, search_feeds
+from lampwright.power.fuse import smallest_fuse
 from lampwright.power.keep_awake import size_for
 from lampwright.power.pack_check import check_packs
 from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
-from lampwright.power.protection_check import check_protection, smallest_fuse
+from lampwright.power.protection_check import check_protection
 from lampwright.power.rail_check import check_rails
-from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, join_rails, rail_part, ready_rails
+from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, hard_frames, join_rails, rail_part, ready_rails
 from lampwright.power.rail_picture import WorstMoment, draw_worst_moment, worst_moment
 from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
 
 __all__ = [
     "Bulk",
+    "Case",
     "Draw",
+    "FeedPlan",
     "FrameCurrents",
     "LineResistor",
+    "PricedWire",
     "RailDraw",
     "RailPart",
     "Rails",
@@ -37,15 +42,20 @@ __all__ = [
     "check_power",
     "check_protection",
     "check_rails",
+    "cost_as_written",
     "draw_worst_moment",
+    "fed_by",
     "frame_currents",
     "gather",
     "gather_rails",
+    "hard_frames",
     "join_rails",
     "line_resistors",
     "n_frame_to_measure",
+    "priced_wires",
     "rail_part",
     "ready_rails",
+    "search_feeds",
     "size_for",
     "smallest_fuse",
     "with_readings",

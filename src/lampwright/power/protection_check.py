@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts import load_catalogue
-from lampwright.parts.model import Fuse
 from lampwright.piece.model import Circuit
 from lampwright.power.basis import basis
+from lampwright.power.fuse import smallest_fuse
 from lampwright.power.rail_check import wires_by_name
 from lampwright.power.rail_draw import RailDraw
 from lampwright.power.wiring import diode_of
@@ -15,23 +15,10 @@ from lampwright.units import format_quantity
 HIGH_SHARE = 0.7
 """Share of its own supply from which a pixel reads a one for sure (WS2812B datasheet, VIH, in copies)."""
 
-FUSE_SHARE = 0.75
-"""Share of its rating that a blade fuse may carry on and on at 25 °C (general fuse guides)."""
-
 
 def check_protection(circuit: Circuit, draw: RailDraw) -> tuple[Finding, ...]:
     """Return the findings on one circuit's data level and fuses over its whole show."""
     return _data_level_low(circuit, draw), _wire_unprotected(circuit, draw)
-
-
-def smallest_fuse(continuous: float, peak: float) -> Fuse | None:
-    """Return the smallest standard fuse for these currents [A], or None where the largest is too small.
-
-    ``continuous`` may take 0.75 of the rating, ``peak`` the whole of it.
-    """
-    needed = max(continuous / FUSE_SHARE, peak) * (1 - 1e-6)  # currents are kept to seven digits
-    fits = [fuse for fuse in load_catalogue().fuses.values() if fuse.rating.value >= needed]
-    return min(fits, key=lambda fuse: fuse.rating.value, default=None)
 
 
 def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:

@@ -11,10 +11,10 @@ from lampwright.parts import catalogue_currency
 from lampwright.parts.model import Figure, Wire
 from lampwright.piece.model import Circuit, Piece
 from lampwright.power.basis import basis
-from lampwright.power.feed_search import FeedPlan, search_feeds
+from lampwright.power.feed_search import Case, FeedPlan, search_feeds
 from lampwright.power.pack import whole_percent_below
 from lampwright.power.pixel_model import channel_shares
-from lampwright.power.rail_draw import RailDraw
+from lampwright.power.rail_draw import RailDraw, hard_frames
 from lampwright.power.solve import Rails
 from lampwright.power.wiring import droop_source, feed_name
 from lampwright.show.model import CircuitShow
@@ -64,7 +64,8 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         fits = whole_percent_below(piece.show.brightness * light_that_holds(rails, worst, least))
         dimmer = f', or write brightness = "{fits} %"' if fits else ""
         hub = rails.network.source.voltage
-        nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), worst, least)}{dimmer}"
+        hard = np.concatenate([render(show, frame, 1).codes for frame in hard_frames(draw)])
+        nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least)}{dimmer}"
         # where the pack itself is too low no feed helps
         do = nearer if hub >= least else f"the pack gives {_volts(hub)} behind its diode: see POWER-005"
     return Finding(
@@ -82,10 +83,10 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
     )
 
 
-def _nearer_power(layout: CircuitLayout, pixel: int, worst: NDArray[np.uint8], least: float) -> str:
+def _nearer_power(layout: CircuitLayout, pixel: int, hard: NDArray[np.uint8], least: float) -> str:
     """Return the cheapest feeds that would serve a pixel's run, else where another feed would help it most."""
     run = next(each for each in layout.runs if each.first <= pixel < each.first + each.n_pixel)
-    plan = search_feeds(layout, run, worst, least)
+    plan = search_feeds([Case(layout, run, hard)], least)
     if plan is not None:
         return f'feed "{run.run.name}" {_told_plan(plan)}'
     share = (pixel - run.first + 0.5) / run.n_pixel
@@ -98,11 +99,7 @@ def _nearer_power(layout: CircuitLayout, pixel: int, worst: NDArray[np.uint8], l
 def _told_plan(plan: FeedPlan) -> str:
     """Return a plan's places, wires and cost."""
     money = f"wire and work some {plan.cost:.0f} {catalogue_currency()} by judged prices"
-    if len(set(plan.wires)) == 1:
-        places = " and ".join(f"{100 * at:.0f} %" for at in plan.places)
-        return f"at {places} of its length, each by {plan.wires[0].name} along the run ({money})"
-    places = " and ".join(f"{100 * at:.0f} % by {wire.name}" for at, wire in zip(plan.places, plan.wires, strict=True))
-    return f"at {places} along the run ({money})"
+    return f"{plan.told} along the run ({money})"
 
 
 def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:

@@ -52,6 +52,16 @@ class RailDraw:
         return int(self.lowest.argmin())
 
 
+HARD_FRAMES = 48
+"""Stretches of a show of which the hardest frame each is looked at anew (our choice)."""
+
+
+def hard_frames(draw: RailDraw) -> list[int]:
+    """Return the frame of the lowest supply of each stretch of a show, the worst of all among them."""
+    stretches = np.array_split(np.arange(len(draw.lowest)), min(HARD_FRAMES, len(draw.lowest)))
+    return [int(each[draw.lowest[each].argmin()]) for each in stretches]
+
+
 def ready_rails(layout: CircuitLayout) -> Rails:
     """Return a circuit's rails, watching the first pixel of each run."""
     return Rails(wire_up(layout), watched=[run.first for run in layout.runs])

@@ -5,17 +5,21 @@ that knows the order; it shows nothing and prints nothing.
 """
 
 from lampwright.signoff.check import Report, sign_off
+from lampwright.signoff.feeds import EntryFeeds, RunFeeds, plan_feeds
 from lampwright.signoff.progress import Progress, Silent
 from lampwright.signoff.prove import Firmware, Proof, folder_names, make_firmware, prove
 
 __all__ = [
+    "EntryFeeds",
     "Firmware",
     "Progress",
     "Proof",
     "Report",
+    "RunFeeds",
     "Silent",
     "folder_names",
     "make_firmware",
+    "plan_feeds",
     "prove",
     "sign_off",
 ]
