@@ -27,6 +27,20 @@ def test_values_within_braces_are_fields_of_their_own() -> None:
     assert next(field.value for field in FIELDS if field.path == ("brief", "survive", "lit")) == "75 %"
 
 
+def test_a_formula_says_what_it_gives() -> None:
+    given = {field.path: field.gives for field in FIELDS if field.gives}
+    assert given["measures", "climb"] == "3.28496 m"
+    assert given["member", 0, "height"] == "2.6 m"
+    assert ("measures", "span") not in given
+
+
+@pytest.mark.parametrize(
+    "text", ['a = "= spam"', 'a = "="', '[measures]\nb = "= b"\nc = "= b"', "measures = 3\na = '= 1 / 0'"]
+)
+def test_a_formula_that_gives_nothing_is_still_a_field(text: str) -> None:
+    assert {field.gives for field in fields_of(text)} == {""}
+
+
 def test_writing_back_what_is_there_changes_nothing() -> None:
     for field in FIELDS:
         assert changed(EXAMPLE, field, field.value) == EXAMPLE

@@ -36,6 +36,7 @@ export function createChangeForm(place: HTMLElement, change: (field: Field, valu
             wrong.replaceChildren(...problems.map(problemText));
         });
         const made = element("div", { class: "field" }, label, wrong);
+        if (field.gives !== "") made.append(element("p", { class: "basis" }, `gives ${field.gives}`));
         if (field.comment !== "") made.append(element("p", { class: "basis" }, field.comment));
         return made;
     }

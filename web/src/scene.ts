@@ -63,6 +63,8 @@ export interface Field {
     value: string;
     isText: boolean;
     comment: string;
+    /** What a formula comes to; empty where the value is none. */
+    gives: string;
 }
 
 /** One thing that can't be read as it is. */

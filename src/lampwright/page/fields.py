@@ -11,6 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lampwright.formula import FormulaError, is_formula
+from lampwright.piece.measures import TABLE, Measures, NoMeasureError
 from lampwright.piece.source import locate
 from lampwright.units.errors import Place
 
@@ -29,6 +31,8 @@ class Field:
     """What stands in the file, without the quotes of a text."""
     is_text: bool
     comment: str
+    gives: str
+    """What a formula comes to, such as "1.3 m"; empty where the value is none."""
     place: Place
     """Where the value stands, its quotes included."""
 
@@ -41,6 +45,7 @@ class Field:
             "value": self.value,
             "isText": self.is_text,
             "comment": self.comment,
+            "gives": self.gives,
         }
 
 
@@ -49,6 +54,8 @@ def fields_of(text: str) -> tuple[Field, ...]:
     locations = locate(text, "")
     lines = text.split("\n")
     entries = tomllib.loads(text)
+    table_of_measures = entries.get(TABLE)
+    measures = Measures(table_of_measures if isinstance(table_of_measures, dict) else {})
     fields = []
     for path, value in _values(entries, ()):
         place = locations.values[path]
@@ -58,7 +65,9 @@ def fields_of(text: str) -> tuple[Field, ...]:
         shown = value if isinstance(value, str) else source
         table = _table_name(entries, path[:-1])
         comment = _comment(lines[place.line - 1], place.column - 1 + place.length)
-        fields.append(Field(path, table, str(path[-1]), shown, isinstance(value, str), comment, place))
+        fields.append(
+            Field(path, table, str(path[-1]), shown, isinstance(value, str), comment, _gives(value, measures), place)
+        )
     return tuple(sorted(fields, key=lambda field: field.place.line))
 
 
@@ -105,6 +114,16 @@ def _is_whole(source: str, value: object) -> bool:
         return bool(tomllib.loads(f"value = {source}")["value"] == value)
     except tomllib.TOMLDecodeError:
         return False
+
+
+def _gives(value: object, measures: Measures) -> str:
+    """Return what a formula comes to, or nothing where there is none or it comes to nothing."""
+    if not isinstance(value, str) or not is_formula(value):
+        return ""
+    try:
+        return measures.work_out(value).spoken()
+    except (FormulaError, NoMeasureError):
+        return ""
 
 
 def _comment(line: str, end: int) -> str:
