@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Literal
@@ -70,32 +71,51 @@ def list_lots(
         lots = find_lots(book, part, gone=gone)
         kept = reservations(book)
     if as_json:
-        rows = [
+        plain = [
             {"number": lot.number, "reserved": lot.reserved} | dict(zip(LOT_COLUMNS, lot_cells(lot), strict=True))
             for lot in lots
         ]
-        print(json.dumps(rows, indent=2, ensure_ascii=False))
+        print(json.dumps(plain, indent=2, ensure_ascii=False))
         return 0
     for_whom: dict[int, list[str]] = {}
     for each in kept:
         for_whom.setdefault(each.lot.number, []).append(f"{each.count} for {each.piece}")
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    for name in ("lot", "count"):
-        table.add_column(name, justify="right")
-    for name in ("part", "length", "condition", "place", "reserved", "known of it"):
-        table.add_column(name)
-    for lot in lots:
-        length = "" if lot.what.length is None else format_quantity(lot.what.length, "length", 4)
-        reserved = ", ".join(for_whom.get(lot.number, ()))
-        what = lot.what
-        table.add_row(
-            str(lot.number), str(what.count), what.part, length, what.condition, what.place, reserved, _known(what)
+    rows = [
+        (
+            str(lot.number),
+            str(lot.what.count),
+            lot.what.part,
+            "" if lot.what.length is None else format_quantity(lot.what.length, "length", 4),
+            lot.what.condition,
+            lot.what.place,
+            ", ".join(for_whom.get(lot.number, ())),
+            _known(lot.what),
         )
-    console = Console(highlight=False)
-    console.print(table)
-    n_thing = sum(lot.what.count for lot in lots)
-    console.print(f"{len(lots)} lots, {n_thing} things")
+        for lot in lots
+    ]
+    _print_lots(rows)
+    print(f"{len(lots)} lots, {sum(lot.what.count for lot in lots)} things")
     return 0
+
+
+HEADINGS = ("lot", "count", "part", "length", "condition", "place", "reserved", "known of it")
+
+MOST_FITTED = 100
+"""Rows that are fitted to the width of the screen; more of them are written as wide as they are, which is quick."""
+
+
+def _print_lots(rows: Sequence[tuple[str, ...]]) -> None:
+    if len(rows) > MOST_FITTED:
+        widths = [max(len(row[i]) for row in (HEADINGS, *rows)) for i in range(len(HEADINGS))]
+        for row in (HEADINGS, *rows):
+            print("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name in HEADINGS:
+        table.add_column(name, justify="right" if name in ("lot", "count") else "left")
+    for row in rows:
+        table.add_row(*row)
+    Console(highlight=False).print(table)
 
 
 def _known(what: NewLot) -> str:

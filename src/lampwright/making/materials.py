@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 import tomllib
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from itertools import pairwise
 
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
-from lampwright.making.cutting import CutPlan, Piece, Stock, plan_cuts
+from lampwright.making.cutting import Bar, CutPlan, Piece, Stock, plan_cuts
 from lampwright.making.harness import Harness, harness_of, strip_cuts, wires_of
 from lampwright.making.lists import ShelfRow, offered
 from lampwright.parts import Offer, Status
@@ -108,17 +108,36 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[O
         length = _units(row.length, material.unit)
         cost = row.price if is_priced and row.price is not None else length
         stock.append(Stock(format_quantity(row.length, "length", 4), length, cost))
-    for kept in shelf:
-        if kept.part == material.part and kept.length is not None:
-            length = _units(kept.length, material.unit)
-            lot = "" if kept.lot is None else f", lot {kept.lot}"
-            name = f"{format_quantity(kept.length, 'length', 4)} from the shelf{lot}"
-            stock.append(Stock(name, length, 0, kept.count, is_offcut=True, lot=kept.lot))
+    kept = _by_length([row for row in shelf if row.part == material.part], material.unit)
+    for length, rows in kept.items():
+        name = f"{format_quantity(rows[0].length or 0.0, 'length', 4)} from the shelf"
+        stock.append(Stock(name, length, 0, sum(row.count for row in rows), is_offcut=True))
     stock = [each for each in stock if each.length > 0]
     kerf = round(rule.kerf / material.unit)
     least_useful = math.ceil(rule.least_useful / material.unit - 1e-6)
     is_judged = is_priced and any(row.status is Status.JUDGEMENT for row in offers)
-    return MaterialCuts(material, plan_cuts(stock, material.pieces, kerf, least_useful), is_priced, is_judged)
+    plan = plan_cuts(stock, material.pieces, kerf, least_useful)
+    return MaterialCuts(material, replace(plan, bars=_with_lots(plan.bars, kept)), is_priced, is_judged)
+
+
+def _by_length(rows: Sequence[ShelfRow], unit: float) -> dict[int, list[ShelfRow]]:
+    """Return what lies on the shelf by its length in whole units: to the plan all of one length are alike."""
+    found: dict[int, list[ShelfRow]] = defaultdict(list)
+    for row in rows:
+        if row.length is not None:
+            found[_units(row.length, unit)].append(row)
+    return dict(found)
+
+
+def _with_lots(bars: Sequence[Bar], kept: Mapping[int, Sequence[ShelfRow]]) -> tuple[Bar, ...]:
+    """Return bars with the lot that each one from the stock book is taken from."""
+    left = {length: [row.lot for row in rows for _ in range(row.count)] for length, rows in kept.items()}
+    taken = []
+    for bar in bars:
+        lot = left[bar.stock.length].pop(0) if bar.stock.is_offcut else None
+        stock = bar.stock if lot is None else replace(bar.stock, name=f"{bar.stock.name}, lot {lot}", lot=lot)
+        taken.append(replace(bar, stock=stock))
+    return tuple(taken)
 
 
 def harnesses_of(layout: Layout, cuts: Sequence[MaterialCuts]) -> tuple[Harness, ...]:
