@@ -154,3 +154,16 @@ def test_what_is_known_of_a_piece_is_the_same_mirrored_or_not(row: Build) -> Non
     loading = load_piece(row((ROW, 'repeat = { pattern = "mirrored", plane = "1.5 m" }')), 10.0)
     one, other = loading.standing
     assert one.burden.moment == pytest.approx(other.burden.moment, rel=1e-6)
+
+
+def test_what_hangs_is_not_asked_what_it_stands_on(row: Build) -> None:
+    halo = 'shape = "arc"\nradius = "80 cm"\nsweep = "360 deg"\nlean = "90 deg"\nat = ["0 m", "0 m", "2.6 m"]'
+    garland = ('"top", to = "next top"', '"crown", to = "next crown"')
+    layout = row((POST, halo), ('socket = "0.5 m"\n', ""), garland)
+    findings = {finding.code: finding for finding in check_rigging(layout)}
+    assert not {"RIGGING-004", "RIGGING-006", "RIGGING-007"} & set(findings)
+    assert findings["RIGGING-022"].summary == "what holds up post 1 to post 3 was not looked at"
+    # 2 pi 0.8 m of conduit at 0.997 kg/m
+    assert findings["RIGGING-022"].value == "the heaviest weighs 5.01 kg without its strip"
+    standing = row((POST, halo), garland)  # on a wall, in a socket
+    assert "RIGGING-006" in {finding.code for finding in check_rigging(standing)}

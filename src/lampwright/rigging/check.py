@@ -6,7 +6,9 @@ from collections.abc import Iterable
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
+from lampwright.layout.member import feet_of
 from lampwright.piece.model import GUST_FACTOR, Brief, Member, Staff
+from lampwright.piece.path import path_length
 from lampwright.rigging.carried import carried_findings
 from lampwright.rigging.carriers import carrier_findings
 from lampwright.rigging.fixings import fixing_findings
@@ -21,6 +23,7 @@ from lampwright.rigging.standing import standing_findings
 from lampwright.rigging.wind import STRIKE_GUST, beaufort
 from lampwright.units import format_quantity
 
+IN_THE_AIR = 0.05  # height of a foot above the ground from which on a member is taken to hang [m]
 _FASTEST = 60.0  # gusts looked at, as the piece file's own bound [m/s]
 
 
@@ -35,6 +38,7 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
         *hoop_findings(loading),
         *sliding_findings(loading),
         *_unknown_tubes(layout.piece.brief, _standing_members(layout)),
+        *_hung(layout.piece.brief, layout.piece.members),
         *carried_findings(layout, loading.spans, loading.pulls, loading.gust),
         _take_down(layout),
     )
@@ -57,8 +61,42 @@ def load_piece(layout: Layout, gust: float) -> Loading:
 
 
 def _standing_members(layout: Layout) -> tuple[Member, ...]:
-    """Return the members that stand on their own, without those that people carry."""
-    return tuple(member for member in layout.piece.members if not isinstance(member.shape, Staff))
+    """Return the members that stand on their own, without those that people carry or that hang."""
+    members = layout.piece.members
+    return tuple(member for member in members if not isinstance(member.shape, Staff) and not _hangs(member))
+
+
+def _hangs(member: Member) -> bool:
+    """Return whether a member's foot is in the air, with neither base nor socket stated for it there."""
+    support = member.support
+    foot = member.position[2] + float(feet_of(member.shape)[0, 2])
+    return foot > IN_THE_AIR and support.base is None and support.socket is None and not isinstance(member.shape, Staff)
+
+
+def _hung(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ...]:
+    """RIGGING-022: nothing is known of what holds up members that don't stand."""
+    hung = [member for member in members if _hangs(member)]
+    if not hung:
+        return ()
+    masses = [member.support.tube.mass.value * path_length(member.shape) for member in hung if member.support.tube]
+    heaviest = f"the heaviest weighs {format_quantity(max(masses), 'mass')} without its strip" if masses else ""
+    finding = Finding(
+        "RIGGING-022",
+        Severity.NOTE,
+        brief.name,
+        f"what holds up {_several([member.name for member in hung])} was not looked at",
+        heaviest or "no tube stated",
+        "two fixings for each, either of which holds it alone",
+        None,
+        "have it hung by someone who knows, with a second fixing that holds when the first lets go; where it stands on "
+        "something, state its base or socket",
+        SCREENING,
+    )
+    return (finding,)
+
+
+def _several(names: list[str]) -> str:
+    return f"{names[0]} to {names[-1]}" if len(names) > 2 else " and ".join(names)
 
 
 def _unknown_tubes(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ...]:
@@ -66,12 +104,11 @@ def _unknown_tubes(brief: Brief, members: Iterable[Member]) -> tuple[Finding, ..
     unknown = [member.name for member in members if member.support.tube is None]
     if not unknown:
         return ()
-    several = f"{unknown[0]} to {unknown[-1]}" if len(unknown) > 2 else " and ".join(unknown)
     finding = Finding(
         "RIGGING-007",
         Severity.NOTE,
         brief.name,
-        f"whether {several} can stand was not looked at",
+        f"whether {_several(unknown)} can stand was not looked at",
         "no tube stated",
         "a tube for each member",
         None,
