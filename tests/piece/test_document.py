@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.piece import schema
+from lampwright.piece.fields import Quantity, Vector
 from lampwright.piece.model import Arc, Bent, Hoop, Staff, Straight
 from lampwright.piece.points import points_of
 from lampwright.units import KINDS, unit_table
@@ -77,3 +78,16 @@ def test_every_example_of_a_line_is_toml() -> None:
     assert examples
     for example in examples:
         tomllib.loads(example)
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.__name__)
+def test_every_length_is_read_in_feet_and_inches_as_in_metres(table: type[schema.Table]) -> None:
+    for field in table.model_fields.values():
+        for mark in field.metadata:
+            checker = getattr(mark, "func", None)
+            if isinstance(checker, Quantity) and checker.kind == "length":
+                assert checker("1 ft 6 in") == checker("0.4572 m") == checker("1/2 yd") == 0.4572
+            if isinstance(checker, Vector):
+                n_axis = len(checker.axes)
+                mixed = ["-2 ft", "61 cm", "24 in"][:n_axis]
+                assert checker(mixed) == pytest.approx([-0.6096, 0.61, 0.6096][:n_axis])
