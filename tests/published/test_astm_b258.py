@@ -28,6 +28,21 @@ TABLE = {
     30: (0.0509, 338.6),
 }
 
+# amperes at 700 circular mils an ampere, as commonly tabulated (no source); 1 circular mil is 0.00050671 mm²
+AMPACITY = {
+    10: 15,
+    12: 9.3,
+    14: 5.9,
+    16: 3.7,
+    18: 2.3,
+    20: 1.5,
+    22: 0.92,
+    24: 0.577,
+    26: 0.361,
+    28: 0.226,
+    30: 0.142,
+}
+
 
 @pytest.mark.parametrize("gauge", TABLE)
 def test_area_and_resistance_as_tabulated(gauge: int) -> None:
@@ -35,6 +50,14 @@ def test_area_and_resistance_as_tabulated(gauge: int) -> None:
     area, resistance = TABLE[gauge]
     assert wire.area.value * 1e6 == pytest.approx(area, rel=1e-3)
     assert wire.resistance.value * 1e3 == pytest.approx(resistance, rel=1e-3)
+
+
+@pytest.mark.parametrize("gauge", AMPACITY)
+def test_ampacity_at_700_circular_mils_an_ampere(gauge: int) -> None:
+    wire = find(Wire, f"awg-{gauge}")
+    assert wire.ampacity.value == AMPACITY[gauge]
+    circular_mils = wire.area.value * 1e6 / 0.00050671
+    assert circular_mils / 700 == pytest.approx(AMPACITY[gauge], rel=0.03)  # printed with two or three digits
 
 
 @pytest.mark.parametrize("gauge", TABLE)

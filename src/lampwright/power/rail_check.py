@@ -27,6 +27,9 @@ WIRE_SHARE = 0.05
 COLOUR_SHARE = 0.95
 """Share of its light that a channel should keep; less is seen beside a full one (our choice)."""
 
+LEAST_BRIGHTNESS = 2
+"""Percent below which dimming is no way out: hardly a code is left to tell colours apart (our choice)."""
+
 COLOURS = ("red", "green", "blue")
 
 
@@ -62,7 +65,7 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
     if lowest < least:
         severity = Severity.FAIL if lowest < rails.network.model.safe else Severity.WARN
         fits = whole_percent_below(piece.show.brightness * light_that_holds(rails, worst, least))
-        dimmer = f', or write brightness = "{fits} %"' if fits else ""
+        dimmer = f', or write brightness = "{fits} %"' if fits >= LEAST_BRIGHTNESS else ""
         hub = rails.network.source.voltage
         hard = np.concatenate([render(show, frame, 1).codes for frame in hard_frames(draw)])
         nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least)}{dimmer}"
