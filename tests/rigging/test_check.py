@@ -17,6 +17,7 @@ from lampwright.rigging.check import load_piece, take_down_gust
 from lampwright.rigging.relief import end_ways
 from lampwright.rigging.sliding import grip_mass
 from lampwright.rigging.spans import film_mass, rig_spans, span_pulls, tugged_tension
+from lampwright.units import parse
 
 Build = Callable[..., Layout]
 
@@ -83,6 +84,18 @@ def test_weak_link_lets_go_too_early_or_too_late(row: Build) -> None:
     # A post of 1 in conduit bears 68.3 MPa * 855.7 mm³ / 2.4 m = 24.4 N at its top.
     assert (link("5 N"), link("23 N"), link("30 N")) == (Severity.FAIL, Severity.PASS, Severity.WARN)
     assert "24.4 N" in found(row(), "RIGGING-003").limit
+
+
+def test_weak_link_lets_go_before_a_base_tips_or_slides(row: Build) -> None:
+    def most(mass: str, reach: str) -> float:
+        base = f'base = {{ mass = "{mass}", reach = "{reach}" }}'
+        return parse(found(row(('socket = "0.5 m"', base)), "RIGGING-003").limit.split(" to ")[1], "force")
+
+    # 10 kg and 2.4 m of tube of 0.997 kg/m are 121.5 N; 0.2 m to the edge at 45 degrees: 121.5 x 0.1414 / (1.5 x 2.4).
+    assert most("10 kg", "0.2 m") == pytest.approx(4.77, abs=0.02)
+    # Wide and light it slides: 3 kg and the tube are 52.9 N, x 0.3 / 1.5.
+    assert most("3 kg", "10 m") == pytest.approx(10.6, abs=0.1)
+    assert most("200 kg", "1 m") == pytest.approx(24.4, abs=0.05)  # and heavy it bends
 
 
 def test_middle_post_is_judged_with_one_span_gone(row: Build) -> None:

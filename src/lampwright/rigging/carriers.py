@@ -20,6 +20,7 @@ from lampwright.rigging.limits import (
     sleeve_strain,
 )
 from lampwright.rigging.posts import n_leg, tube_section
+from lampwright.rigging.sliding import moving_pull
 from lampwright.rigging.spans import RIGGED_AT, RiggedSpan, span_pulls, tugged_tension
 from lampwright.units import format_quantity
 
@@ -163,25 +164,26 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float], tug: flo
         "RIGGING-003",
         severity,
         span.circuit,
-        f"a weak link in {span.section.name} that lets go before a post bends or the carrier breaks",
+        f"a weak link in {span.section.name} that lets go before a post gives way or the carrier breaks",
         "none stated" if link is None else _newtons(link),
         f"{_newtons(least)} to {_newtons(most)}",
         margin,
         do,
-        f"{LINK_SAFETY:g} × tension at the brief's wind (common practice); post's bending limit over height; a "
-        "second carrier beside it, kept for safety, holds on when the link lets go: up to "
+        f"{LINK_SAFETY:g} × tension at the brief's wind (common practice); a post bends, tips or slides "
+        "at the pull told; a second carrier beside it, kept for safety, holds on when the link lets go: up to "
         f"{_newtons(span.cord.strength.value)}, "
         f"{span.cord.strength.value / most:.2g} × what the post or its cord bears, unless it has a link of its own",
     )
 
 
 def _post_pull(member: Member, height: float) -> float:
-    """Return the level pull at this height over the ground that brings a member to its limit. [N]"""
+    """Return the level pull at this height over the ground that bends, tips or slides a member. [N]"""
     tube = member.support.tube
     arm = height - member.position[2] - float(feet_of(member.shape)[0, 2])
-    if tube is None or arm <= 0:
+    if arm <= 0:
         return math.inf
-    return allowed_stress(tube) * tube_section(tube).modulus * n_leg(member) / arm
+    bending = math.inf if tube is None else allowed_stress(tube) * tube_section(tube).modulus * n_leg(member) / arm
+    return min(bending, moving_pull(member, arm))
 
 
 def _newtons(force: float) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.findings.model import Finding, Severity
+from lampwright.piece.model import Member
 from lampwright.piece.path import path_length
 from lampwright.rigging.limits import SCREENING, Loading, Standing, by_kind
 from lampwright.rigging.posts import TIPPING_SAFETY, n_leg
@@ -39,6 +40,20 @@ def grip_mass(standing: Standing, gust: float) -> float:
     cases = np.stack([whole, *(whole - tie.force for tie in standing.ties)]) / n_leg(member)
     push, down = np.hypot(cases[..., 0], cases[..., 1]), -cases[..., 2]
     return max(0.0, float((press_needed(push) - down).max()) / GRAVITY)
+
+
+def moving_pull(member: Member, arm: float) -> float:
+    """Return the level pull at a height above the feet [m] that tips or slides a stated base, safety taken off. [N]
+
+    Infinity where no base is stated. All feet stand on such bases; the spans' own weight is left out.
+    """
+    base, tube = member.support.base, member.support.tube
+    if base is None:
+        return math.inf
+    own = 0.0 if tube is None else tube.mass.value * path_length(member.shape)
+    weight = GRAVITY * (base.mass * n_leg(member) + own)
+    edge = base.reach * math.cos(math.pi / base.legs)
+    return min(weight * edge / (TIPPING_SAFETY * arm), WET_GRIP * weight / SLIDING_SAFETY)
 
 
 def press_needed(push: Reals | float, grip: float = WET_GRIP) -> Reals:
