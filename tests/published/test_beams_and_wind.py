@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -30,6 +31,7 @@ from lampwright.parts import Tube, find, load_catalogue
 from lampwright.piece.model import Arc, Base, Bent, Hoop, Member, Straight
 from lampwright.piece.path import path_length
 from lampwright.piece.wind import speed_of_force, speed_of_pressure
+from lampwright.rigging.crooks import end_ways
 from lampwright.rigging.hoops import LATERAL, crown_sway
 from lampwright.rigging.posts import Tie, ballast, burden_of, tube_section, wind_moment
 from lampwright.rigging.sliding import press_needed
@@ -242,28 +244,49 @@ def test_base_is_as_heavy_as_worked_out() -> None:
     assert ballast(member, tube, 25 * 1.2 + 18 * 2.4, base) + own == pytest.approx(31.99, abs=0.005)
 
 
-def test_crook_loads_its_foot_as_a_frame_program_says() -> None:
-    """A post of 2 m with an arm of 0.8 m, its own weight, and 40 N down and 25 N sideways at the arm's end."""
-    tube = find(Tube, "conduit-1")
-    weight = tube.mass.value * 9.80665
+def crook_frame(tube: Tube, wind: float, weight: float) -> FEModel3D:
+    """A post of 2 m with an arm of 0.8 m along x and its end 0.5 m down, on a frame program's own members."""
+    section = tube_section(tube)
     frame = FEModel3D()
-    frame.add_material("steel", 200e9, 77e9, 0.3, 0.0)
-    frame.add_section("tube", 1e-4, 1e-8, 1e-8, 2e-8)
-    for name, place in (("foot", (0.0, 0.0, 0.0)), ("corner", (0.0, 0.0, 2.0)), ("end", (0.8, 0.0, 2.0))):
+    modulus = tube.modulus.value
+    frame.add_material("tube", modulus, modulus / 2.6, 0.3, 0.0)
+    frame.add_section("round", 1.0, section.area_moment, section.area_moment, 2 * section.area_moment)
+    for name, place in CROOK.items():
         frame.add_node(name, *place)
     frame.def_support("foot", True, True, True, True, True, True)
-    frame.add_member("post", "foot", "corner", "steel", "tube")
-    frame.add_member("arm", "corner", "end", "steel", "tube")
-    for member in ("post", "arm"):
-        frame.add_member_dist_load(member, "FZ", -weight, -weight)
+    for number, (one, other) in enumerate(pairwise(CROOK)):
+        frame.add_member(f"m{number}", one, other, "tube", "round")
+        frame.add_member_dist_load(f"m{number}", "FY", wind, wind)
+        frame.add_member_dist_load(f"m{number}", "FZ", -weight, -weight)
     frame.add_node_load("end", "FZ", -40.0)
-    frame.add_node_load("end", "FY", 25.0)
+    frame.add_node_load("corner", "FX", 25.0)
     frame.analyze_linear()
-    foot = frame.nodes["foot"]
-    expected = math.hypot(foot.RxnMX["Combo 1"], foot.RxnMY["Combo 1"])
+    return frame
 
-    shape = Bent(((0.0, 0.0, 0.0), (0.0, 0.0, 2.0), (0.8, 0.0, 2.0)), (0.0,))
-    load = np.tile([0.0, 25.0, -40.0], (len(DIRECTIONS), 1))
-    pull = Tie("pull", 2.0, load, (0.8, 0.0))
-    burden = burden_of(Member("crook", shape, (0.0, 0.0, 0.0), 0.0), tube, (pull,), 0.0)
-    assert burden.moment == pytest.approx(expected, rel=1e-4)
+
+CROOK = {"foot": (0.0, 0.0, 0.0), "bend": (0.0, 0.0, 2.0), "corner": (0.8, 0.0, 2.0), "end": (0.8, 0.3, 1.5)}
+BENT_CROOK = Member("crook", Bent(tuple(CROOK.values()), (0.0, 0.0)), (0.0, 0.0, 0.0), 0.0)
+
+
+def crook_ties() -> tuple[Tie, Tie]:
+    down, along = (np.tile(force, (len(DIRECTIONS), 1)) for force in ([0.0, 0.0, -40.0], [25.0, 0.0, 0.0]))
+    return Tie("end", 1.5, down, (0.8, 0.3)), Tie("corner", 2.0, along, (0.8, 0.0))
+
+
+def test_crook_loads_its_foot_as_a_frame_program_says() -> None:
+    tube = find(Tube, "conduit-1")
+    foot = crook_frame(tube, 0.0, tube.mass.value * 9.80665).nodes["foot"]
+    expected = math.hypot(foot.RxnMX["Combo 1"], foot.RxnMY["Combo 1"])
+    assert burden_of(BENT_CROOK, tube, crook_ties(), 0.0).moment == pytest.approx(expected, rel=1e-3)
+
+
+def test_crooks_end_moves_as_a_frame_program_says() -> None:
+    tube = find(Tube, "conduit-1")
+    end = crook_frame(tube, 6.0, 0.0).nodes["end"]
+    expected = np.array([end.DX["Combo 1"], end.DY["Combo 1"], end.DZ["Combo 1"]])
+    rigidity = tube.modulus.value * tube_section(tube).area_moment
+    ties = crook_ties()
+    places = np.array([[*tie.aside, tie.height] for tie in ties])
+    wind = np.array([[0.0, 6.0, 0.0]])
+    blown, pulled = end_ways(BENT_CROOK, rigidity, wind, places, np.array([tie.force[:1] for tie in ties]))
+    assert (blown + pulled.sum(axis=0))[0] == pytest.approx(expected, rel=5e-3)

@@ -167,3 +167,14 @@ def test_what_hangs_is_not_asked_what_it_stands_on(row: Build) -> None:
     assert findings["RIGGING-022"].value == "the heaviest weighs 5.01 kg without its strip"
     standing = row((POST, halo), garland)  # on a wall, in a socket
     assert "RIGGING-006" in {finding.code for finding in check_rigging(standing)}
+
+
+def test_crook_is_told_how_far_its_end_sways(row: Build) -> None:
+    points = '[["0 m", "0 m", "0 m"], ["0 m", "0 m", "2 m"], ["60 cm", "0 m", "2 m"]]'
+    keys = f'shape = "bent"\nbend = "20 cm"\npoints = {points}'
+    layout = row((POST, keys), ('"top", to = "next top"', '"end", to = "next corner 1"'))
+    finding = found(layout, "RIGGING-005")
+    assert finding.summary == "sway of its end"
+    straight = burden_of(Member("post", Straight(2.0, 0.0), ORIGIN, 0.0), TUBE, (), 10.0).sway
+    rod = Member("rod", Bent((ORIGIN, (0.0, 0.0, 2.0)), ()), ORIGIN, 0.0)
+    assert burden_of(rod, TUBE, (), 10.0).sway == pytest.approx(straight, rel=1e-3)

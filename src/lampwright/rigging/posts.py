@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from lampwright.layout.member import feet_of, points_along
 from lampwright.parts import Tube
-from lampwright.piece.model import Base, Hoop, Member, Straight
+from lampwright.piece.model import Base, Bent, Hoop, Member, Straight
 from lampwright.piece.path import path_length
+from lampwright.rigging.crooks import end_ways
 from lampwright.rigging.spans import DIRECTIONS, GRAVITY, Pulls, RiggedSpan
 from lampwright.rigging.wind import CYLINDER_DRAG, STRIP_THICKNESS, pressure
 
@@ -184,11 +185,13 @@ def _middles(length: float) -> Reals:
 
 def _sway(member: Member, tube: Tube, section: Section, ties: Sequence[Tie], speed: float) -> float:
     """Return the top's greatest deflection with all spans or without any one of them. [m]"""
+    rigidity = tube.modulus.value * section.area_moment
+    load = pressure(speed) * CYLINDER_DRAG * (tube.outside.value + STRIP_THICKNESS)
+    if isinstance(member.shape, Bent) and n_leg(member) == 1:
+        return _crook_sways(member, rigidity, load, ties)
     if not isinstance(member.shape, Straight):
         return math.nan
     length = member.shape.length
-    rigidity = tube.modulus.value * section.area_moment
-    load = pressure(speed) * CYLINDER_DRAG * (tube.outside.value + STRIP_THICKNESS)
     blow = np.stack([np.cos(DIRECTIONS), np.sin(DIRECTIONS)], axis=1)
     each = []
     for tie in ties:
@@ -196,3 +199,14 @@ def _sway(member: Member, tube: Tube, section: Section, ties: Sequence[Tie], spe
         each.append(tie.force[:, :2] * a**2 * (3 * length - a) / (6 * rigidity))
     whole = load * length**4 / (8 * rigidity) * blow + sum(each, np.zeros_like(blow))
     return max(float(np.linalg.norm(case, axis=1).max()) for case in (whole, *(whole - one for one in each)))
+
+
+def _crook_sways(member: Member, rigidity: float, load: float, ties: Sequence[Tie]) -> float:
+    """Return the greatest way of a crook's end from still air without spans, its own weight not counted. [m]"""
+    foot = _feet(member)[0]
+    wind = load * np.stack([np.cos(DIRECTIONS), np.sin(DIRECTIONS), np.zeros_like(DIRECTIONS)], axis=1)
+    places = np.array([foot + np.array([*tie.aside, tie.height]) for tie in ties]).reshape(-1, 3)
+    forces = np.array([tie.force for tie in ties]).reshape(-1, len(DIRECTIONS), 3)
+    blown, pulled = end_ways(member, rigidity, wind, places, forces)
+    whole = blown + pulled.sum(axis=0)
+    return max(float(np.linalg.norm(case, axis=1).max()) for case in (whole, *(whole - one for one in pulled)))

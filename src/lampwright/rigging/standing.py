@@ -25,7 +25,7 @@ def standing_findings(loading: Loading) -> tuple[Finding, ...]:
     for alike in by_kind(loading):
         worst = max(alike, key=lambda standing: standing.burden.stress)
         findings.append(_post_bends(worst, loading.gust))
-        if isinstance(worst.member.shape, Straight):
+        if not math.isnan(worst.burden.sway):
             findings.append(_post_sways(alike))
         findings.append(_foot(worst))
     return tuple(findings)
@@ -57,16 +57,20 @@ def _post_sways(alike: Sequence[Standing]) -> Finding:
     length = path_length(standing.member.shape)
     most = MOST_SWAY * length
     is_over = standing.burden.sway > most
+    is_straight = isinstance(standing.member.shape, Straight)
+    theory = (
+        "cantilever, AISC table 3-23" if is_straight else "bending and twist of a cantilever in space, by unit load"
+    )
     return Finding(
         "RIGGING-005",
         Severity.WARN if is_over else Severity.PASS,
         standing.member.name,
-        "sway of the top",
+        "sway of the top" if is_straight else "sway of its end",
         format_quantity(standing.burden.sway, "length"),
         f"{format_quantity(most, 'length')}, a twentieth of its length",
         1 - standing.burden.sway / most,
         "stouter tube or stays; the spans sag more when posts give" if is_over else "",
-        "cantilever, AISC table 3-23; a rigid foot is assumed; the limit is common practice, no source",
+        f"{theory}; a rigid foot is assumed; the limit is common practice, no source",
     )
 
 
