@@ -9,7 +9,8 @@ import json
 import pytest
 from rich.console import Console
 
-from lampwright.cli.table import FindingsTable, about, count_line, findings_json, margin_text
+from lampwright.cli.table import FindingsTable, findings_json
+from lampwright.findings.grouping import about, count_line, margin_text
 from lampwright.findings.model import Finding, Severity
 
 

@@ -75,13 +75,17 @@ def expected_readings(layout: CircuitLayout) -> tuple[Expected, ...]:
 
 def bench_sheets(layout: Layout) -> bytes:
     """Return the sheets as a PDF, a page or more for each circuit."""
-    data = {
+    return typeset("bench", bench_data(layout))
+
+
+def bench_data(layout: Layout) -> dict[str, object]:
+    """Return what the sheets say."""
+    return {
         "name": layout.piece.brief.name,
         "tolerance": f"{100 * CURRENT_TOLERANCE:g} %",
         "volts": format_quantity(VOLTAGE_TOLERANCE, "voltage"),
         "circuits": [_sheet(layout, circuit) for circuit in layout.circuits],
     }
-    return typeset("bench", data)
 
 
 def _sheet(layout: Layout, circuit: CircuitLayout) -> dict[str, object]:

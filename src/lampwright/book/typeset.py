@@ -16,9 +16,14 @@ def typeset(template: str, data: Mapping[str, object]) -> bytes:
     # Imported here: no other command needs it.
     import typst
 
-    source = resources.files("lampwright.book").joinpath("templates", f"{template}.typ").read_bytes()
-    pdf = typst.compile(
-        source, format="pdf", ignore_system_fonts=True, sys_inputs={"data": json.dumps(data)}, timestamp=0
-    )
+    with resources.as_file(resources.files("lampwright.book").joinpath("templates", f"{template}.typ")) as file:
+        pdf = typst.compile(
+            file,
+            root=file.parent,
+            format="pdf",
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(data)},
+            timestamp=0,
+        )
     assert isinstance(pdf, bytes)
     return pdf

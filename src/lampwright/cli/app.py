@@ -113,6 +113,12 @@ app.command(
     sort_key=15,
 )
 app.command(
+    "lampwright.cli.book:book",
+    name="book",
+    help="Bind all that is printed into one PDF, the build book.",
+    sort_key=16,
+)
+app.command(
     "lampwright.cli.strike:strike",
     name="strike",
     help="After the show: inspect, map the damage, put back on the shelf, learn.",

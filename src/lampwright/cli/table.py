@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from rich import box
 from rich.console import Console, ConsoleOptions, RenderResult
@@ -13,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from lampwright.findings.grouping import Row, about, check_by_check, count_line, margin_text, rows
 from lampwright.findings.model import Finding, Severity
 
 WIDE = 150
@@ -29,8 +28,6 @@ STYLES = {
 }
 
 HEADINGS = ("code", "about", "result", "value", "limit", "margin")
-
-PLURALS = {Severity.FAIL: "failed", Severity.WARN: "with a warning", Severity.NOTE: "with a note"}
 
 
 class FindingsTable:
@@ -66,7 +63,7 @@ class FindingsTable:
         table.add_column("margin", no_wrap=True, justify="right")
         table.add_column("what to do", ratio=4)
         for row in rows(self.findings, self.everyone):
-            code, about_whom, result, value, limit, margin = row.cells()
+            code, about_whom, result, value, limit, margin = _cells(row)
             table.add_row(code, about_whom, row.finding.summary, result, value, limit, margin, row.finding.do)
         return table
 
@@ -80,13 +77,13 @@ class FindingsTable:
         widths = (code, whom, 6, rest // 2, rest - rest // 2, margin)
         yield _line(widths, *(Text(heading, style="bold") for heading in HEADINGS))
         for row in answers:
-            yield _line(widths, *row.cells())
+            yield _line(widths, *_cells(row))
             yield Padding(Text(row.finding.summary, style="dim"), (0, 0, 0, 2))
 
     def _lines(self) -> RenderResult:
         """Yield each answer as a few short lines, for a terminal too narrow for columns."""
         for row in rows(self.findings, self.everyone):
-            code, about_whom, result, value, limit, margin = row.cells()
+            code, about_whom, result, value, limit, margin = _cells(row)
             yield Text.assemble(code, "  ", about_whom, "  ", result)
             yield Padding(Text(row.finding.summary, style="dim"), (0, 0, 0, 2))
             figures = [part for part in (value, limit) if part.plain]
@@ -109,19 +106,12 @@ class FindingsTable:
         yield ""
 
 
-@dataclass(frozen=True)
-class Row:
-    """A finding that several circuits share, and whom it is about."""
-
-    finding: Finding
-    about: str
-
-    def cells(self) -> tuple[Text, ...]:
-        """Return code, whom it is about, result, value, limit and margin."""
-        finding = self.finding
-        plain = [Text(text) for text in (finding.value, finding.limit, margin_text(finding.margin))]
-        result = Text(finding.severity.value, style=STYLES[finding.severity])
-        return (Text(finding.code), Text(self.about), result, *plain)
+def _cells(row: Row) -> tuple[Text, ...]:
+    """Return code, whom it is about, result, value, limit and margin."""
+    finding = row.finding
+    plain = [Text(text) for text in (finding.value, finding.limit, margin_text(finding.margin))]
+    result = Text(finding.severity.value, style=STYLES[finding.severity])
+    return (Text(finding.code), Text(row.about), result, *plain)
 
 
 def _line(widths: Sequence[int], *cells: Text) -> Table:
@@ -131,52 +121,6 @@ def _line(widths: Sequence[int], *cells: Text) -> Table:
         grid.add_column(width=width, justify="right" if heading == "margin" else "left")
     grid.add_row(*cells)
     return grid
-
-
-def check_by_check(findings: Sequence[Finding]) -> list[Finding]:
-    """Return findings sorted by check, in the order in which the checks came up."""
-    order = {code: place for place, code in reversed(list(enumerate(f.code for f in findings)))}
-    return sorted(findings, key=lambda f: order[f.code])
-
-
-def rows(findings: Sequence[Finding], everyone: Sequence[str]) -> list[Row]:
-    """Return one row for each answer, check by check."""
-    alike: dict[tuple[object, ...], list[Finding]] = {}
-    for finding in check_by_check(findings):
-        margin = margin_text(finding.margin)
-        key = (finding.code, finding.severity, finding.summary, finding.value, finding.limit, margin, finding.do)
-        alike.setdefault(key, []).append(finding)
-    return [Row(same[0], about([f.subject for f in same], everyone)) for same in alike.values()]
-
-
-def about(subjects: Sequence[str], everyone: Sequence[str]) -> str:
-    """Return names in few words: "all 4", or "arch 1 to 3" where neighbours differ by their number."""
-    if len(everyone) > 1 and list(subjects) == list(everyone):
-        return f"all {len(everyone)}"
-    places = [everyone.index(subject) for subject in subjects if subject in everyone]
-    stems = {subject.rsplit(" ", 1)[0] for subject in subjects}
-    if len(places) > 2 and len(stems) == 1 and places == list(range(places[0], places[0] + len(places))):
-        return f"{subjects[0]} to {subjects[-1].rsplit(' ', 1)[-1]}"
-    return ", ".join(subjects)
-
-
-def margin_text(margin: float | None) -> str:
-    """Return a margin in whole percent, nothing where it has no meaning; past 999 % only that it is."""
-    if margin is None:
-        return ""
-    percent = round(margin * 100)
-    if abs(percent) > 999:
-        return ">999 %" if percent > 0 else "<-999 %"
-    return f"{percent} %"
-
-
-def count_line(findings: Sequence[Finding]) -> str:
-    """Return how many checks there were and how they came out."""
-    counts = Counter(finding.severity for finding in findings)
-    parts = [f"{counts[severity]} {words}" for severity, words in PLURALS.items() if counts[severity]]
-    rest = f"{counts[Severity.PASS]} passed"
-    checks = "1 check" if len(findings) == 1 else f"{len(findings)} checks"
-    return f"{checks}: " + ", ".join([*parts, rest]) + ". lampwright explain CODE tells more."
 
 
 def findings_json(name: str, findings: Sequence[Finding], **more: object) -> str:

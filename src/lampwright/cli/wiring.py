@@ -26,8 +26,9 @@ def wiring(
 
     Where strip is longer than any reel in your lists, it is joined: those joints are drawn and listed too.
     """
-    layout = lay_out(read_piece(piece))
-    cuts = cut_all(layout, read_shelf(shelf) if shelf else (), read_shop(shop) if shop else ())
+    read = read_piece(piece)
+    layout = lay_out(read)
+    cuts = cut_all(layout, read_shelf(shelf, read.brief.name) if shelf else (), read_shop(shop) if shop else ())
     harnesses = harnesses_of(layout, cuts)
     folder = out / "wiring"
     folder.mkdir(parents=True, exist_ok=True)

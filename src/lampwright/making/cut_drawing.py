@@ -11,10 +11,17 @@ WIDTH, ROW, LEFT = 1000, 64, 30
 """Of the drawing: width, height of each bar's row, margin at the end where cutting begins."""
 
 
-def draw_cuts(cuts: MaterialCuts) -> str:
-    """Return an SVG drawing; equal bars are drawn once with their number. Greys only, so that it prints anywhere."""
+def draw_cuts(cuts: MaterialCuts, first: int = 0, most: int | None = None) -> str:
+    """Return an SVG drawing; equal bars are drawn once with their number. Greys only, so that it prints anywhere.
+
+    Parameters
+    ----------
+    first, most
+        From which way to cut on, and how many of them; all unless they are given.
+    """
     material, groups = cuts.material, equal_bars(cuts)
     longest = max((bar.stock.length for bar, _ in groups), default=1)
+    groups = groups[first : None if most is None else first + most]
     scale = (WIDTH - 2 * LEFT) / longest
     height = ROW * len(groups) + 50
     parts = [

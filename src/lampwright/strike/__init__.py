@@ -5,7 +5,7 @@ come out.
 """
 
 from lampwright.strike.damage_map import draw_damage
-from lampwright.strike.form import FormFailure, FormRow, form_csv, form_rows, pitches_of, read_form
+from lampwright.strike.form import FormFailure, FormRow, form_csv, form_rows, hows, pitches_of, read_form
 from lampwright.strike.inspecting import inspect
 from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, put_back, reclaim
 from lampwright.strike.report import Report, report_on
@@ -19,6 +19,7 @@ __all__ = [
     "draw_damage",
     "form_csv",
     "form_rows",
+    "hows",
     "inspect",
     "pitches_of",
     "put_back",
