@@ -33,6 +33,10 @@ SHORT_DELAY = 250e-6
 """After which a pack's protection cuts off a short: 0.2 to 0.4 ms (from memory). [s]"""
 
 
+NEARLY = 0.95
+"""A stated resistor may be so much of the least: no more than its own tolerance (IEC 60062, 5 %, from memory)."""
+
+
 @dataclass(frozen=True)
 class LineResistor:
     """The resistor in a run's data line."""
@@ -52,7 +56,7 @@ class LineResistor:
     @property
     def is_weak(self) -> bool:
         """Whether it is outside of what is recommended on either side."""
-        return self.resistance is None or not self.fits.least * 0.95 <= self.resistance <= self.fits.most
+        return self.resistance is None or not self.fits.least * NEARLY <= self.resistance <= self.fits.most
 
 
 def check_passives(layout: CircuitLayout, draw: Draw) -> tuple[Finding, ...]:

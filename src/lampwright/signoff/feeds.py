@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -84,20 +84,25 @@ def plan_feeds(report: Report, wires: Sequence[PricedWire], progress: Progress) 
     entries: dict[str, list[int]] = {}
     for number, show in enumerate(report.shows):
         entries.setdefault(str(show.layout.circuit.wiring.place), []).append(number)
-    progress.begin("feeds against every frame", len(report.shows))
+    progress.begin("feeds against every frame", MOST_ROUNDS * len(report.shows))
     found = []
     done = 0
     for numbers in entries.values():
         shows = tuple(report.shows[number] for number in numbers)
         draws = tuple(report.rails[number] for number in numbers)
         hard = tuple(_frames(show, hard_frames(draw)) for show, draw in zip(shows, draws, strict=True))
-        found.append(_plan_entry(_Entry(shows, draws, hard), wires))
-        done += len(numbers)
+
+        def follow(step: int, before: int = done) -> None:
+            progress.reach(before + step)
+
+        found.append(_plan_entry(_Entry(shows, draws, hard), wires, follow))
+        done += MOST_ROUNDS * len(numbers)
         progress.reach(done)
     return tuple(found)
 
 
-def _plan_entry(entry: _Entry, wires: Sequence[PricedWire]) -> EntryFeeds:
+def _plan_entry(entry: _Entry, wires: Sequence[PricedWire], follow: Callable[[int], None]) -> EntryFeeds:
+    """Return the feeds of an entry; ``follow`` is told how many circuits were held against the whole show so far."""
     costs = {run.run.name: cost_as_written(run, wires) for show in entry.shows for run in show.layout.runs}
     found = EntryFeeds(
         tuple(show.layout.circuit.name for show in entry.shows),
@@ -106,13 +111,16 @@ def _plan_entry(entry: _Entry, wires: Sequence[PricedWire]) -> EntryFeeds:
         entry.least,
         None,
     )
-    for _ in range(MOST_ROUNDS):
+    for number in range(MOST_ROUNDS):
         planned = _plan_runs(entry, tuple(costs), wires)
         if planned is None:
             return found
         layouts, plans = planned
         shows = [replace(show, layout=layout) for show, layout in zip(entry.shows, layouts, strict=True)]
-        held = [_whole_show(show) for show in shows]
+        held = []
+        for show in shows:
+            held.append(_whole_show(show))
+            follow(number * len(shows) + len(held))
         if all(_holds(layout, draw) for layout, draw in zip(layouts, held, strict=True)):
             runs = tuple(replace(run, plan=plans[run.run]) for run in found.runs)
             return replace(found, runs=runs, lowest=min(float(draw.lowest.min()) for draw in held))
