@@ -9,9 +9,9 @@ from cyclopts import Parameter
 
 from lampwright.cli.bars import Bars
 from lampwright.cli.options import AsJson, PieceFile
+from lampwright.cli.pieces import MeasuredIn, read_with_measured
 from lampwright.cli.show import print_findings
 from lampwright.cli.table import findings_json
-from lampwright.piece import read_piece
 from lampwright.power import draw_worst_moment, worst_moment
 from lampwright.signoff import Report, folder_names, sign_off
 
@@ -21,14 +21,14 @@ Pictures = Annotated[
 ]
 
 
-def check(piece: PieceFile, /, *, pictures: Pictures = None, as_json: AsJson = False) -> int:
+def check(piece: PieceFile, /, *, shelf: MeasuredIn = None, pictures: Pictures = None, as_json: AsJson = False) -> int:
     """Check a piece: layout, boards, show and power.
 
     Every frame of standby and show is weighed. Exit code 0: passed; 1: a check failed; 2: the file
     can't be read or something in it is wrong.
     """
     with Bars() as bars:
-        report = sign_off(read_piece(piece), bars)
+        report = sign_off(read_with_measured(piece, shelf), bars)
     drawn = [] if pictures is None else _draw(report, pictures)
     if as_json:
         print(findings_json(report.piece.brief.name, report.findings, pictures=[str(path) for path in drawn]))

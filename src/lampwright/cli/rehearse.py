@@ -11,9 +11,9 @@ from cyclopts import Parameter
 from lampwright.cli.bars import Bars
 from lampwright.cli.fault_table import faults_json, print_faults
 from lampwright.cli.options import AsJson, OutFolder, PieceFile
+from lampwright.cli.pieces import MeasuredIn, read_with_measured
 from lampwright.cli.show import builds_json, print_builds, print_findings
 from lampwright.cli.table import findings_json
-from lampwright.piece import read_piece
 from lampwright.rehearsal import Earlier, FaultPlan, Plan, draw_countdown, draw_rehearsal, draw_timing
 from lampwright.show import CircuitShow
 from lampwright.signoff import Proof, make_firmware, prove, sign_off
@@ -46,6 +46,7 @@ def rehearse(
     show_time: ShowTime = "",
     faults: Faults = 0,
     fresh: Fresh = False,
+    shelf: MeasuredIn = None,
     out: OutFolder = Path("out"),
     as_json: AsJson = False,
 ) -> int:
@@ -62,7 +63,7 @@ def rehearse(
     plan = Plan(show_seconds=show_seconds(show_time)) if show_time else Plan()
     broken = fault_plan(faults, plan)
     with Bars() as bars:
-        report = sign_off(read_piece(piece), bars)
+        report = sign_off(read_with_measured(piece, shelf), bars)
         made = make_firmware(report, out, bars)
         proof = prove(made, plan, bars, broken, Earlier(None) if fresh else Earlier.of_user())
     name = report.piece.brief.name

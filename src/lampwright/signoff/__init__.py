@@ -6,6 +6,7 @@ that knows the order; it shows nothing and prints nothing.
 
 from lampwright.signoff.check import Report, sign_off
 from lampwright.signoff.feeds import EntryFeeds, RunFeeds, plan_feeds
+from lampwright.signoff.measured import with_measured
 from lampwright.signoff.progress import Progress, Silent
 from lampwright.signoff.prove import Firmware, Proof, folder_names, make_firmware, prove
 
@@ -22,4 +23,5 @@ __all__ = [
     "plan_feeds",
     "prove",
     "sign_off",
+    "with_measured",
 ]
