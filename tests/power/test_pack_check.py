@@ -66,7 +66,8 @@ def test_pack_empty_before_the_walk_ends_is_named_with_the_size_needed(show_of: 
         "the converter passes on 80 %: 22.9 Wh at the output"
     )
     assert finding.do == (
-        "choose a pack 1.5 times as large, lower the brightness, or plan to swap packs after 3 h 26 min"
+        "choose a pack 1.5 times as large, lower the brightness, or plan to swap packs after 3 h 26 min "
+        '(packs = 2, joined = "in turn")'
     )
 
 
@@ -203,6 +204,12 @@ def test_a_pack_that_has_aged_holds_less(show_of: BuildShow, judge: Judge) -> No
     beyond = judge(show_of(bank=Bank(cycles=400.0)), [51] * 4)["POWER-003"]
     assert beyond.severity is Severity.WARN
     assert beyond.do == "no figure is known for 400 cycles: test the very pack for the whole evening, or retire it"
+
+
+def test_a_pack_that_has_nothing_left_is_to_be_retired(show_of: BuildShow, judge: Judge) -> None:
+    finding = judge(show_of(bank=Bank(cycles=1500.0)), [51] * 4)["POWER-003"]
+    assert (finding.severity, finding.value) == (Severity.FAIL, "0 s")
+    assert finding.do == "packs of so many cycles are worn out: retire them"
 
 
 def test_packs_in_turn_last_in_turn_and_say_when_to_change_them(show_of: BuildShow, judge: Judge) -> None:

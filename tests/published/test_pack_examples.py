@@ -25,9 +25,9 @@ from lampwright.parts import Pack, Port, find, override
 from lampwright.piece.model import Bank
 from lampwright.power.drain import Load, drain, energy_left
 from lampwright.power.draw import idle_current
+from lampwright.power.energy_check import FLOWN_FREELY
 from lampwright.power.keep_awake import resistor_for
 from lampwright.power.pack import age_share, cell_energy, cold_share, white_cap, whole_percent_below
-from lampwright.power.pack_check import FLOWN_FREELY
 from lampwright.power.wiring import source_of
 from tests.power.conftest import ONE_PACK, layout_of
 
