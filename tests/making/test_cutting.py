@@ -125,3 +125,12 @@ def test_limited_stock_that_does_not_suffice_is_told() -> None:
 def test_nothing_to_cut_costs_nothing() -> None:
     plan = plan_cuts([Stock("tube", 3000, 5)], [])
     assert (plan.bars, plan.cost, plan.is_proven) == ((), 0, True)
+
+
+def test_a_piece_longer_than_anything_sold_comes_whole_from_the_shelf() -> None:
+    sold, kept = Stock("5 m", 300, 2300), Stock("5.767 m from the shelf", 346, 0, 3, is_offcut=True)
+    plan = plan_cuts([sold, kept], [Piece(f"arch {i}", 346) for i in range(4)] + [Piece("garland", 108)])
+    # by hand: three arches from the shelf, the fourth from a bought length and 46 of another, which has room for 108
+    assert plan.n_joint == 1
+    assert plan.cost == 2 * 2300
+    assert sum(bar.stock.is_offcut and bar.rest == 0 and len(bar.cuts) == 1 for bar in plan.bars) == 3

@@ -97,8 +97,9 @@ def plan_cuts(
 ) -> CutPlan:
     """Return the cheapest way to cut the pieces.
 
-    A piece longer than every stock is first divided into as few lengths as it takes: whole lengths of the longest
-    stock that can be bought, and the rest. The proof is one for the lengths so divided.
+    A piece longer than every stock that can be bought comes whole from the shelf where something lies there that is
+    long enough. Any other is first divided into as few lengths as it takes: whole lengths of the longest stock that can
+    be bought, and the rest. The proof is one for the lengths so divided.
 
     Parameters
     ----------
@@ -118,17 +119,40 @@ def plan_cuts(
     longest = longest or max((each.length for each in stock), default=0)
     if longest <= 0:
         raise MakerError([_no_stock(len(pieces))])
-    divided = [part for piece in pieces for part in _divide(piece, longest)]
+    whole = _whole_from_shelf(stock, pieces, longest)
+    divided = [part for i, piece in enumerate(pieces) for part in ([piece] if i in whole else _divide(piece, longest))]
+    try:
+        found, bound = _solve(stock, Counter(piece.length for piece in divided), kerf, least_useful, time_limit)
+    except MakerError:
+        if not whole:
+            raise
+        # on a coarse grid a piece may miss the very length that it would fill
+        divided = [part for piece in pieces for part in _divide(piece, longest)]
+        found, bound = _solve(stock, Counter(piece.length for piece in divided), kerf, least_useful, time_limit)
     by_length: dict[int, list[Piece]] = defaultdict(list)
     for piece in divided:
         by_length[piece.length].append(piece)
-    found, bound = _solve(stock, Counter(piece.length for piece in divided), kerf, least_useful, time_limit)
     for waiting in by_length.values():
         waiting.reverse()
     bars = tuple(_bar(stock[index], [by_length[size].pop() for size in sizes], kerf) for index, sizes in found)
     cost = sum(bar.stock.cost for bar in bars)
     ordered = sorted(bars, key=lambda bar: (-bar.stock.length, bar.stock.name, bar.rest))
     return CutPlan(tuple(ordered), cost, min(cost, bound), len(divided) - len(pieces), least_useful)
+
+
+def _whole_from_shelf(stock: Sequence[Stock], pieces: Sequence[Piece], longest: int) -> frozenset[int]:
+    """Return which pieces are longer than what can be bought and still fit something on the shelf, each its own.
+
+    As many as possible: the shortest piece first, each into the shortest length that takes it.
+    """
+    kept = sorted(each.length for each in stock if each.count is not None for _ in range(each.count))
+    whole = set()
+    for length, number in sorted((piece.length, i) for i, piece in enumerate(pieces) if piece.length > longest):
+        fitting = next((each for each in kept if each >= length), None)
+        if fitting is not None:
+            kept.remove(fitting)
+            whole.add(number)
+    return frozenset(whole)
 
 
 def _divide(piece: Piece, longest: int) -> Iterable[Piece]:
