@@ -58,6 +58,14 @@ def test_findings_come_as_json_for_other_programs(lampwright: Command) -> None:
     assert (first["code"], first["result"], first["about"]) == ("BOARD-001", "pass", "post")
 
 
+def test_check_draws_each_circuit_at_its_lowest_supply(lampwright: Command, folder: Path) -> None:
+    done = lampwright("check", str(folder / "small.toml"), "--pictures", str(folder / "seen"))
+    assert "worst moment: " in done.out
+    assert (folder / "seen" / "worst-moment-post.png").read_bytes().startswith(b"\x89PNG")
+    told = json.loads(lampwright("check", str(folder / "small.toml"), "--pictures", str(folder / "seen"), "--json").out)
+    assert told["pictures"] == [str(folder / "seen" / "worst-moment-post.png")]
+
+
 def test_feeds_are_told_with_their_cost_and_as_json(lampwright: Command, folder: Path) -> None:
     path = str(folder / "small.toml")
     done = lampwright("feeds", path)

@@ -182,7 +182,9 @@ def _colours_shifted(show: CircuitShow, rails: Rails, draw: RailDraw, worst: NDA
         format_quantity(least, "share", 2),
         f"at least {format_quantity(COLOUR_SHARE, 'share', 2)}",
         least / COLOUR_SHARE - 1,
-        "white turns yellow, then red, along the run: feed it at more points or lower the brightness" if weak else "",
+        "white turns yellow, then red, along the run: feed it at more points (lampwright feeds) or lower the brightness"
+        if weak
+        else "",
         basis(
             "share of full current at the pixel's own supply",
             red_forward=strip.red_forward,
