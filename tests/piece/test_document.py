@@ -40,6 +40,7 @@ TABLES = [
     schema.SpanEntry,
     schema.ZigzagEntry,
     schema.AllowancesEntry,
+    schema.WorkEntry,
     schema.StandbyEntry,
     schema.ShowEntry,
     schema.CueEntry,

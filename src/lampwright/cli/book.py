@@ -79,7 +79,10 @@ def book(
         cuts = cut_all(layout, on_shelf, sold)
         bought = shopping_list(layout, cuts, on_shelf, sold)
         bars.reach(1)
-        money = Money(currency or catalogue_currency(), budget)
+        money = Money(
+            currency or read.brief.currency or catalogue_currency(),
+            read.brief.budget if budget is None else budget,
+        )
         findings = report.findings if report else ()
         harnesses = harnesses_of(layout, cuts)
         contents = Contents(layout, digest, version("lampwright"), cuts, harnesses, bought, money, findings, firmware)

@@ -17,11 +17,12 @@ from lampwright.layout import lay_out
 from lampwright.making import ShoppingList, cut_all, read_shelf, read_shop, shopping_csv, shopping_list, shopping_xlsx
 from lampwright.parts import catalogue_currency
 from lampwright.piece import read_piece
+from lampwright.piece.currency import is_currency
 from lampwright.written import write_whole
 
 
 def _short(_type: object, value: str | None) -> None:
-    if value is not None and not (value.strip() and len(value) <= 8 and value.isprintable()):
+    if value is not None and not is_currency(value):
         raise ValueError("a currency has one to eight letters, such as EUR")
 
 
@@ -50,10 +51,12 @@ def shopping(
 ) -> int:
     """List what to buy: what the piece needs, less the shelf, plus spares, as it is sold; CSV and XLSX.
 
-    Exit code 1: the total is above the budget.
+    Budget and currency are the brief's unless they are given. Exit code 1: the total is above the budget.
     """
     read = read_piece(piece)
     layout = lay_out(read)
+    budget = read.brief.budget if budget is None else budget
+    currency = currency or read.brief.currency or catalogue_currency()
     on_shelf, sold = read_shelf(shelf, read.brief.name) if shelf else (), read_shop(shop) if shop else ()
     bought = shopping_list(layout, cut_all(layout, on_shelf, sold), on_shelf, sold)
     out.mkdir(parents=True, exist_ok=True)
@@ -63,7 +66,7 @@ def shopping(
     if as_json:
         plain = {
             "lines": [asdict(line) for line in bought.lines],
-            "currency": currency or catalogue_currency(),
+            "currency": currency,
             "total": bought.total,
             "judged": bought.judged,
             "unpriced": [line.part for line in bought.unpriced],
@@ -72,7 +75,7 @@ def shopping(
         }
         print(json.dumps(plain, indent=2, ensure_ascii=False))
     else:
-        _print(bought, currency or catalogue_currency(), budget, out)
+        _print(bought, currency, budget, out)
     return 0 if is_within else 1
 
 

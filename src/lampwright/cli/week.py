@@ -16,6 +16,7 @@ from lampwright.cli.options import AsJson, PieceFile, ShelfFile, ShopFile
 from lampwright.findings.model import Severity
 from lampwright.layout import lay_out
 from lampwright.making import (
+    DAY,
     Calendar,
     Hours,
     Week,
@@ -29,12 +30,21 @@ from lampwright.making import (
     task_names,
 )
 from lampwright.piece import read_piece
+from lampwright.piece.model import Work
 from lampwright.units import format_quantity
 
-Begin = Annotated[datetime.date, Parameter(help="The first day of work; today unless it is given.")]
-FromHour = Annotated[float, Parameter(validator=Number(gte=0, lt=24), help="When work begins each day, such as 17.5.")]
-HoursADay = Annotated[float, Parameter(name="--hours", validator=Number(gt=0, lte=24), help="Hours of work each day.")]
-Helpers = Annotated[int, Parameter(validator=Number(gte=0, lte=50), help="How many work besides you.")]
+Begin = Annotated[datetime.date, Parameter(help="The first day of work; the file's, else today.")]
+FromHour = Annotated[
+    float,
+    Parameter(validator=Number(gte=0, lt=24), help="When work begins each day, such as 17.5; the file's, else 17."),
+]
+HoursADay = Annotated[
+    float,
+    Parameter(name="--hours", validator=Number(gt=0, lte=24), help="Hours of work each day; the file's, else 4."),
+]
+Helpers = Annotated[
+    int, Parameter(validator=Number(gte=0, lte=50), help="How many work besides you; the file's, else none.")
+]
 TimesFile = Annotated[Path, Parameter(help="CSV file of your own times: task, least, likely, most.")]
 DoneFile = Annotated[Path, Parameter(help="CSV file of what is done: task, done.")]
 
@@ -44,9 +54,9 @@ def week(
     /,
     *,
     begin: Begin | None = None,
-    from_hour: FromHour = 17.0,
-    hours: HoursADay = 4.0,
-    helpers: Helpers = 0,
+    from_hour: FromHour | None = None,
+    hours: HoursADay | None = None,
+    helpers: Helpers | None = None,
     times: TimesFile | None = None,
     done: DoneFile | None = None,
     shelf: ShelfFile | None = None,
@@ -57,20 +67,30 @@ def week(
 
     Exit code 1: by the most likely times it won't be ready by noon of the show's day.
     """
-    layout = lay_out(read_piece(piece))
-    on_shelf, sold = read_shelf(shelf, layout.piece.brief.name) if shelf else (), read_shop(shop) if shop else ()
+    read = read_piece(piece)
+    layout = lay_out(read)
+    on_shelf, sold = read_shelf(shelf, read.brief.name) if shelf else (), read_shop(shop) if shop else ()
     cuts = cut_all(layout, on_shelf, sold)
     bought = shopping_list(layout, cuts, on_shelf, sold)
     own = read_times(times, task_names()) if times else {}
     so_far = read_done(done, task_names()) if done else {}
-    hours = min(hours, 24.0 - from_hour)
-    when = Hours(begin or datetime.date.today(), Calendar(from_hour * 3600, hours * 3600), 1 + helpers)
+    when = _hours(read.work, begin, from_hour, hours, helpers)
     plan = plan_week(layout, cuts, bought, when, own, so_far)
     if as_json:
         print(json.dumps(_plain(plan), indent=2, ensure_ascii=False))
     else:
         _print(plan)
     return 1 if plan.finding.severity is Severity.FAIL else 0
+
+
+def _hours(
+    work: Work, begin: datetime.date | None, from_hour: float | None, hours: float | None, helpers: int | None
+) -> Hours:
+    """Return when there is work: as the options say, else as the piece file does."""
+    start = work.from_time if from_hour is None else from_hour * 3600
+    length = min(work.hours if hours is None else hours * 3600, DAY - start)
+    n_helper = work.helpers if helpers is None else helpers
+    return Hours(begin or work.begin or datetime.date.today(), Calendar(start, length), 1 + n_helper)
 
 
 def _print(plan: Week) -> None:

@@ -13,13 +13,14 @@ from lampwright.making.harness import Harness, HarnessWire, JointRow, WireUse, g
 from lampwright.making.lists import ShelfRow, read_shelf, read_shop, wire_prices
 from lampwright.making.materials import Material, MaterialCuts, cut_all, harnesses_of, materials_of
 from lampwright.making.reserving import lots_used
-from lampwright.making.schedule import Calendar, Schedule, Slot, chance_in_time, schedule
+from lampwright.making.schedule import DAY, Calendar, Schedule, Slot, chance_in_time, schedule
 from lampwright.making.shopping import Line, ShoppingList, fuse_for, shopping_list
 from lampwright.making.shopping_files import shopping_csv, shopping_xlsx
 from lampwright.making.week import Hours, OrderDate, Week, plan_week, task_names
 from lampwright.making.work_lists import read_done, read_times
 
 __all__ = [
+    "DAY",
     "Bar",
     "Calendar",
     "Cut",

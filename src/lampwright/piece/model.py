@@ -77,6 +77,10 @@ class Brief:
     """Time at the charger before the next night; ``None``: not stated. [s]"""
     is_flown: bool = False
     """Whether the piece travels by air."""
+    budget: float | None = None
+    """What parts may cost together; ``None``: not stated."""
+    currency: str | None = None
+    """What the maker's prices are in; ``None``: as the catalogue's."""
     tug: float = 100.0
     """A person's pull at the middle of a span, straight down (default: common practice, no source). [N]"""
 
@@ -328,6 +332,17 @@ class Circuit:
         return self.runs[0].strip
 
 
+@dataclass(frozen=True)
+class Work:
+    """When there is work at the piece, and by how many."""
+
+    begin: datetime.date | None = None
+    """The first day; ``None``: not stated."""
+    from_time: float = 17 * 3600.0  # of each day [s]
+    hours: float = 4 * 3600.0  # each day [s]
+    helpers: int = 0
+
+
 class PowerLoss(Enum):
     """What a circuit does when its power comes back."""
 
@@ -427,3 +442,4 @@ class Piece:
     show: ShowSheet
     source: SourceMap
     allowances: Allowances = Allowances()
+    work: Work = Work()

@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 
 from lampwright.piece.circuits import expand_circuits
 from lampwright.piece.expand import expand_members
-from lampwright.piece.model import Allowances, Brief, Cue, Ending, Piece, PowerLoss, ShowSheet, Standby, Survive
+from lampwright.piece.model import Allowances, Brief, Cue, Ending, Piece, PowerLoss, ShowSheet, Standby, Survive, Work
 from lampwright.piece.report import Report
 from lampwright.piece.schema import AllowancesEntry, BriefEntry, CueEntry, ShowEntry, StandbyEntry
 from lampwright.piece.source import Path, locate
@@ -44,6 +44,7 @@ def piece_from_text(text: str, path: FilePath) -> Piece:
     assert draft.brief is not None
     assert draft.standby is not None
     assert draft.allowances is not None
+    assert draft.work is not None
     assert show is not None
     return Piece(
         file=path,
@@ -54,6 +55,7 @@ def piece_from_text(text: str, path: FilePath) -> Piece:
         show=show,
         source=locations.source_map(),
         allowances=_allowances(draft.allowances),
+        work=Work(draft.work.begin, draft.work.from_hour * 3600, draft.work.hours, draft.work.helpers),
     )
 
 
@@ -72,6 +74,8 @@ def _brief(entry: BriefEntry) -> Brief:
         recharge=entry.recharge,
         is_flown=entry.travel == "by air",
         tug=entry.tug,
+        budget=entry.budget,
+        currency=entry.currency,
     )
 
 

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from lampwright.look.source import Value
 from lampwright.parts import Board, CableTie, Cord, Diode, Pack, Port, Strip, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
+from lampwright.piece.currency import CurrencyName
 from lampwright.piece.fields import (
     Bends,
     Choice,
@@ -59,6 +60,8 @@ class BriefEntry(Table):
     survive: SurviveEntry = Field(examples=['{ failures = 1, lit = "75 %" }'])
     recharge: Annotated[float | None, Quantity('"12 h"', "time", least="1 min", most="7 d").field()] = None
     travel: Annotated[str, Choice('"by air"', ("by land", "by air")).field()] = "by land"
+    budget: Annotated[float | None, Number("450", 0.0, 10_000_000.0).field()] = None
+    currency: Annotated[str | None, CurrencyName('"GBP"').field()] = None
 
 
 class RowEntry(Table):
@@ -255,6 +258,13 @@ class AllowancesEntry(Table):
     loop: Annotated[float, Quantity('"10 cm"', "length", least="0 m", most="10 m").field()] = 0.1
     relief: Annotated[float, Quantity('"5 cm"', "length", least="0 m", most="10 m").field()] = 0.05
     knots: Annotated[float, Quantity('"80 cm"', "length", least="0 m", most="10 m").field()] = 0.8
+
+
+class WorkEntry(Table):
+    begin: Annotated[datetime.date | None, Date("2026-12-05").field()] = None
+    from_hour: Annotated[float, Number("17", 0.0, 23.75).field()] = 17.0
+    hours: Annotated[float, Quantity('"4 h"', "time", least="15 min", most="24 h").field()] = 4 * 3600.0
+    helpers: Annotated[int, Whole("1", 0, 50).field()] = 0
 
 
 class StandbyEntry(Table):

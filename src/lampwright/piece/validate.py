@@ -22,6 +22,7 @@ from lampwright.piece.schema import (
     MemberEntry,
     ShowEntry,
     StandbyEntry,
+    WorkEntry,
 )
 from lampwright.piece.source import Path
 from lampwright.piece.wording import missing_table, report_errors, unknown_key
@@ -48,6 +49,7 @@ class Draft:
     members: tuple[Listed[AnyMemberEntry], ...]
     circuits: tuple[Listed[CircuitEntry], ...]
     allowances: AllowancesEntry | None
+    work: WorkEntry | None
     standby: StandbyEntry | None
     show: ShowEntry | None
     cues: tuple[Listed[CueEntry], ...]
@@ -76,6 +78,7 @@ _TABLES = {
     "member": _TableKind(MemberEntry, is_list=True, is_needed=True),
     "circuit": _TableKind(CircuitEntry, is_list=True, is_needed=True),
     "allowances": _TableKind(AllowancesEntry, is_list=False, is_needed=False),
+    "work": _TableKind(WorkEntry, is_list=False, is_needed=False),
     "standby": _TableKind(StandbyEntry, is_list=False, is_needed=False),
     "show": _TableKind(ShowEntry, is_list=False, is_needed=True),
     "cue": _TableKind(CueEntry, is_list=True, is_needed=True),
@@ -98,6 +101,7 @@ def validate(raw: Mapping[str, Any], report: Report) -> Draft:
         members=_list(raw, "member", report),
         circuits=_list(raw, "circuit", report),
         allowances=_table(raw, "allowances", report) if "allowances" in raw else AllowancesEntry(),
+        work=_table(raw, "work", report) if "work" in raw else WorkEntry(),
         standby=_table(raw, "standby", report) if "standby" in raw else StandbyEntry(),
         show=_table(raw, "show", report),
         cues=_list(raw, "cue", report),
