@@ -165,6 +165,25 @@ def plain_group(name: str, dice: random.Random, chip: ChipMap) -> list[int]:
     return [encode(name, dice)]
 
 
+def row_group(dice: random.Random) -> list[int]:
+    """Return the words of instructions that the core may take in one step."""
+    d, e = dice.randrange(N_GENERAL), dice.randrange(N_GENERAL)
+    return dice.choice(
+        [
+            [encode("ADD", dice), encode("ADC", dice)],
+            [encode("ADD", dice, d=d, r=d), encode("ADC", dice, d=e, r=e)],
+            [encode("SUBI", dice), encode("SBCI", dice)],
+            [encode("MUL", dice), encode("MOVW", dice, r=0)],
+            [
+                encode("MUL", dice),
+                encode("ADD", dice, d=d, r=0),
+                encode("ADC", dice, d=e, r=1),
+                encode("EOR", dice, d=1, r=1),
+            ],
+        ]
+    )
+
+
 def jump(name: str, at: int, target: int, dice: random.Random, chip: ChipMap) -> list[int]:
     """Return the words of something at flash word ``at`` that leads to ``target``; its length is fixed."""
     if name in ("JMP", "CALL"):
@@ -210,6 +229,10 @@ def random_case(seed: int, start_with: str, chip: ChipMap, first: int = 0) -> Ca
         if after_skip and name in TOUCHES_RAM | READS_FLASH | GOES_FAR | {"ADIW", "SBIW"}:
             names[index] = name = "ADC"
         groups.append(jump(name, 0, 0, dice, chip) if name in GOES_FAR else plain_group(name, dice, chip))
+    # behind the first instruction, far enough from the end of the run that the core may take it in one step
+    if names[0] not in SKIPS:
+        groups[1] = row_group(dice)
+        names[1] = "row"
     starts = np.cumsum([first, *(len(group) for group in groups)]).tolist()
     for index, name in enumerate(names):
         if name in GOES_FAR:

@@ -12,12 +12,19 @@ comparisons into one jump table. Split up, they would go through memory at every
 from __future__ import annotations
 
 from lampwright.chip import opcode, state
-from lampwright.chip.access import read_register, write_register
-from lampwright.chip.compiled import as_argument, compiled, compiled_and_kept, inlined
-from lampwright.chip.decode import LAST_WORD, LONGEST_FOLD, SINGLE
+from lampwright.chip.apart import (
+    change_io_bit,
+    fall_asleep,
+    read_outside_ram,
+    reason_to_stop,
+    stop,
+    write_outside_ram,
+)
+from lampwright.chip.compiled import as_argument, compiled_and_kept, inlined
+from lampwright.chip.decode import LAST_WORD, SINGLE
 from lampwright.chip.interrupts import settle
 from lampwright.chip.line import take_edges
-from lampwright.chip.registers import EIFR, EIND, PINA, PORTG, RAMPZ, SMCR, SPH, SPL, SREG, TIFR0
+from lampwright.chip.registers import EIND, PINA, RAMPZ, SPH, SPL, SREG
 from lampwright.chip.state import Bytes, ChipState
 from lampwright.chip.status import (
     after_add,
@@ -28,14 +35,7 @@ from lampwright.chip.status import (
     after_shift,
     after_subtract,
 )
-from lampwright.chip.timer import bring_timers_up
-
-SLEEP_ENABLED, SLEEP_MODE = 0x01, 0x0E
-MODE_IDLE, MODE_NOISE_REDUCTION, MODE_POWER_DOWN, MODE_POWER_SAVE, MODE_STANDBY, MODE_EXTENDED_STANDBY = (
-    *(0x00, 0x02, 0x04, 0x06),
-    *(0x0C, 0x0E),
-)
-"""Bits of SMCR."""
+from lampwright.chip.steps import LONGEST_FOLD
 
 ALL_BITS, NO_ADDRESS = as_argument(0xFF), as_argument(0)
 
@@ -60,89 +60,6 @@ def put_word(memory: Bytes, register: int, value: int) -> None:
     """Set a register pair."""
     memory[register] = value & 0xFF
     memory[register + 1] = value >> 8 & 0xFF
-
-
-@compiled
-def stop(chip: ChipState, reason: int, address: int) -> None:
-    """Note why the run can't go on."""
-    chip.scalar[state.STOP] = reason
-    chip.scalar[state.STOP_ADDRESS] = address
-    chip.scalar[state.STOP_VALUE] = -1
-
-
-@compiled
-def read_outside_ram(chip: ChipState, address: int, mask: int, now: int, pointer: int, status: int) -> int:
-    """Read a data address that isn't RAM, or set STOP; ``mask`` are the bits looked at."""
-    memory = chip.memory
-    if address < 0x20:
-        return int(memory[address])
-    memory[SPL], memory[SPH], memory[SREG] = pointer & 0xFF, pointer >> 8, status
-    return read_register(chip, address, mask, now)
-
-
-@compiled
-def write_outside_ram(chip: ChipState, address: int, value: int, now: int, pointer: int, status: int) -> None:
-    """Write a data address that isn't RAM, or set STOP; SP and SREG are in memory afterwards."""
-    memory = chip.memory
-    memory[SPL], memory[SPH], memory[SREG] = pointer & 0xFF, pointer >> 8, status
-    if address < 0x20:
-        memory[address] = value
-        return
-    write_register(chip, address, value, now)
-    if address == SREG and value & ~status & 0x80:
-        chip.scalar[state.HOLD] = 1
-
-
-@compiled
-def fall_asleep(chip: ChipState, now: int) -> None:
-    """Take in a SLEEP that ends at cycle ``now``."""
-    scalar, control = chip.scalar, chip.memory[SMCR]
-    if control & SLEEP_ENABLED == 0:
-        return
-    mode = control & SLEEP_MODE
-    bring_timers_up(chip, now)
-    scalar[state.SLEPT_FROM] = now
-    scalar[state.LONGEST_AWAKE] = max(scalar[state.LONGEST_AWAKE], now - scalar[state.AWAKE_SINCE])
-    # the "save" modes differ only by Timer2, which nothing here may switch on
-    if mode == MODE_IDLE:
-        scalar[state.SLEEPING] = state.IDLE
-    elif mode == MODE_NOISE_REDUCTION:
-        scalar[state.SLEEPING] = state.NOISE_REDUCTION
-    elif mode in (MODE_STANDBY, MODE_EXTENDED_STANDBY):
-        scalar[state.SLEEPING] = state.STANDBY
-    elif mode in (MODE_POWER_DOWN, MODE_POWER_SAVE):
-        scalar[state.SLEEPING] = state.POWER_DOWN
-    else:
-        scalar[state.STOP] = state.STOP_WRITE
-        scalar[state.STOP_ADDRESS] = SMCR
-        scalar[state.STOP_VALUE] = control
-
-
-@compiled
-def change_io_bit(chip: ChipState, address: int, bit: int, is_set: bool, now: int, pointer: int, status: int) -> None:
-    """Set or clear one bit of a low I/O register, no other bit being touched."""
-    mask = 1 << bit
-    if TIFR0 <= address <= EIFR or (address <= PORTG and address % 3 == PINA % 3):
-        value = mask if is_set else 0  # here a one acts and a zero doesn't
-    else:
-        before = read_outside_ram(chip, address, mask, now - 1, pointer, status)
-        value = before | mask if is_set else before & ~mask
-    if chip.scalar[state.STOP] == state.RUNNING:
-        write_outside_ram(chip, address, value, now, pointer, status)
-
-
-@compiled
-def reason_to_stop(operation: int) -> int:
-    """Return why an operation ends the run."""
-    if operation == opcode.BREAK:
-        return state.STOP_BREAK
-    if operation == opcode.STORE_FLASH:
-        return state.STOP_SELF_WRITE
-    if operation == opcode.ERASED:
-        return state.STOP_ERASED
-    if operation == opcode.BEYOND:
-        return state.STOP_BEYOND
-    return state.STOP_UNKNOWN
 
 
 @compiled_and_kept
@@ -211,6 +128,37 @@ def run_chip(chip: ChipState, until: int) -> int:
             elif operation == opcode.BRANCH_IF_CLEAR:
                 if status >> r & 1 == 0:
                     at, step = operand, word >> 58
+            elif operation == opcode.ADD_WIDE:
+                total = (memory[d] & 0xFF) + (memory[r] & 0xFF)
+                memory[d] = total & 0xFF
+                d, r = operand & 0x1F, operand >> 5
+                first, second = memory[d] & 0xFF, memory[r] & 0xFF
+                result = first + second + (total >> 8)
+                memory[d] = result & 0xFF
+                status = after_add(first, second, result, status)
+            elif operation == opcode.SUBTRACT_IMMEDIATE_WIDE:
+                total = (memory[d] & 0xFF) - (operand & 0xFF)
+                memory[d] = total & 0xFF
+                first, second = memory[r] & 0xFF, operand >> 8
+                result = first - second - (total >> 8 & 1)
+                memory[r] = result & 0xFF
+                status = after_subtract(first, second, result, status, 2 if total & 0xFF == 0 else 0)
+            elif operation == opcode.MULTIPLY_AND_MOVE:
+                product = (memory[d] & 0xFF) * (memory[r] & 0xFF)
+                put_word(memory, 0, product)
+                put_word(memory, operand, product)
+                status = after_multiply(product, product >> 15 & 1, status)
+            elif operation == opcode.MULTIPLY_AND_ADD:
+                product = (memory[d] & 0xFF) * (memory[r] & 0xFF)
+                d, r = operand & 0x1F, operand >> 5
+                total = (memory[d] & 0xFF) + (product & 0xFF)
+                memory[d] = total & 0xFF
+                first, second = memory[r] & 0xFF, product >> 8
+                result = first + second + (total >> 8)
+                memory[r] = result & 0xFF
+                memory[0], memory[1] = product & 0xFF, 0
+                # of the sum C and H are left, the rest is of clearing r1: Z
+                status = (status & 0xC0) | 0x02 | (result >> 8) | ((first ^ second ^ result) << 1 & 0x20)
             elif operation == opcode.ADD or operation == opcode.ADD_WITH_CARRY:
                 first, second = memory[d] & 0xFF, memory[r] & 0xFF
                 result = first + second

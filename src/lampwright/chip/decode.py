@@ -25,16 +25,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.chip import opcode
-from lampwright.chip.registers import ATMEGA328P, PINA, ChipMap
+from lampwright.chip.registers import ATMEGA328P, ChipMap
+from lampwright.chip.steps import Instruction, find_step, fold, within
 
 SINGLE = 0x20000
 """Index of the first word of the program as written; an index's lower 17 bits are the flash word."""
 
 LAST_WORD = SINGLE - 1
 """A run ends where it comes here: behind the flash, or at the last word of a flash of 256 KiB."""
-
-LONGEST_FOLD = 31
-"""Most cycles that one decoded word may take. [cycle]"""
 
 ERASED_WORD = 0xFFFF
 X, Y, Z = 26, 28, 30
@@ -53,21 +51,6 @@ FOLDS_WHAT_FOLLOWS = frozenset(
 
 TAKES_A_BRANCH = frozenset((opcode.BRANCH_IF_SET, opcode.BRANCH_IF_CLEAR))
 SKIPS = frozenset(range(opcode.SKIP_IF_EQUAL, opcode.SKIP_IF_IO_BIT_SET + 1))
-
-
-@dataclass(frozen=True)
-class Instruction:
-    """One decoded instruction; addresses are in flash words."""
-
-    name: str
-    operation: int
-    destination: int
-    source: int
-    operand: int
-    cycles: int
-    n_word: int
-    following: int
-    """Where the program goes on; for a jump, where it leads."""
 
 
 @dataclass(frozen=True)
@@ -227,21 +210,21 @@ def decode_program(words: NDArray[np.uint16], chip: ChipMap = ATMEGA328P) -> NDA
 
 def _pack(program: list[Instruction], instruction: Instruction, base: int) -> int:
     operation, operand, cycles = instruction.operation, instruction.operand, instruction.cycles
-    following, other_cycles = _within(program, instruction.following), 0
+    following, other_cycles = within(program, instruction.following), 0
     if operation in TAKES_A_BRANCH:
-        operand, other_cycles = _within(program, operand), 2
+        operand, other_cycles = within(program, operand), 2
     elif operation in SKIPS:
         n_skipped = program[following].n_word
-        operand, other_cycles = _within(program, following + n_skipped), 1 + n_skipped
+        operand, other_cycles = within(program, following + n_skipped), 1 + n_skipped
     elif operation == opcode.CALL:
-        operand = _within(program, operand)
-    if base != SINGLE and operation == opcode.OUT_PORT and (bit := _find_bit(program, instruction)) is not None:
-        return bit
+        operand = within(program, operand)
+    if base != SINGLE and (step := find_step(program, instruction)) is not None:
+        return step
     if base != SINGLE:
         if other_cycles:
-            operand, other_cycles = _fold(program, operand, other_cycles)
+            operand, other_cycles = fold(program, operand, other_cycles)
         if other_cycles or operation in FOLDS_WHAT_FOLLOWS:
-            following, cycles = _fold(program, following, cycles)
+            following, cycles = fold(program, following, cycles)
     if other_cycles or operation == opcode.CALL:
         operand += base
     return (
@@ -253,51 +236,3 @@ def _pack(program: list[Instruction], instruction: Instruction, base: int) -> in
         | (following + base) << 40
         | other_cycles << 58
     )
-
-
-def _find_bit(program: list[Instruction], rise: Instruction) -> int | None:
-    """Return the decoded word of a whole bit of a data line that begins with ``rise``, or ``None`` if none does.
-
-    A bit is what pixels are sent by: ``out`` a level; ``sbrs`` over an ``out`` of the other level to the same port; the
-    same ``out`` again; and nothing but pauses in between, as long whether the first was stepped over or not.
-    """
-    at, choice = _fold(program, rise.following, rise.cycles)
-    skip = program[at]
-    if skip.operation != opcode.SKIP_IF_REGISTER_BIT_SET:
-        return None
-    at, first_fall = skip.following, choice + skip.cycles
-    fall = program[_within(program, at)]
-    if fall.operation != opcode.OUT_PORT or fall.operand != rise.operand:
-        return None
-    last, last_fall = _fold(program, fall.following, first_fall + fall.cycles)
-    stepped_over = _fold(program, at + fall.n_word, choice + 1 + fall.n_word)
-    again = program[last]
-    same = (again.operation, again.operand, again.source, again.destination)
-    if stepped_over != (last, last_fall) or same != (fall.operation, fall.operand, fall.source, fall.destination):
-        return None
-    following, cycles = _fold(program, again.following, last_fall + again.cycles)
-    if cycles > LONGEST_FOLD:
-        return None
-    return (
-        opcode.SEND_BIT
-        | rise.destination << 7
-        | fall.destination << 12
-        | (skip.destination | skip.source << 5 | first_fall << 8 | last_fall << 13) << 17
-        | cycles << 35
-        | following << 40
-        | (rise.operand - PINA) // 3 << 58
-    )
-
-
-def _within(program: list[Instruction], at: int) -> int:
-    """Return the flash word, or that of the program's end when it lies outside."""
-    end = len(program) - 1
-    return at if 0 <= at <= end else end
-
-
-def _fold(program: list[Instruction], at: int, cycles: int) -> tuple[int, int]:
-    """Follow what only passes time from word ``at`` on; return where it leads and the cycles by then."""
-    while program[at].operation == opcode.GO and cycles + program[at].cycles <= LONGEST_FOLD:
-        cycles += program[at].cycles
-        at = _within(program, program[at].following)
-    return at, cycles

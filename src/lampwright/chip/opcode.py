@@ -76,7 +76,13 @@ OUT = 64
 OUT_PORT = 65
 LOAD_FAR_FLASH = 66
 LOAD_FAR_FLASH_THEN_INCREMENT = 67
-SEND_BIT = 68
+
+# several instructions in one step, where no event can fall between them
+SEND_BIT = 100
+ADD_WIDE = 101
+SUBTRACT_IMMEDIATE_WIDE = 102
+MULTIPLY_AND_MOVE = 103
+MULTIPLY_AND_ADD = 104
 
 # bits
 SET_STATUS_BIT = 72

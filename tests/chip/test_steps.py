@@ -1,4 +1,4 @@
-"""A bit that the core sends in one step is, to the cycle, what its instructions send one by one."""
+"""What the core does in one step is, to the cycle, what its instructions do one by one."""
 
 from __future__ import annotations
 
@@ -124,3 +124,54 @@ def test_what_is_no_bit_is_taken_instruction_by_instruction(old: str, new: str) 
     assert is_one_step(WHOLE)
     assert WHOLE.count(old) == 1
     assert not is_one_step(WHOLE.replace(old, new))
+
+
+STEPS = {opcode.ADD_WIDE, opcode.SUBTRACT_IMMEDIATE_WIDE, opcode.MULTIPLY_AND_MOVE, opcode.MULTIPLY_AND_ADD}
+
+
+def sums(seed: int) -> str:
+    """Return an endless program of sums and products, with jumps into their midst."""
+    dice = random.Random(seed)
+
+    def register(lowest: int = 0) -> int:
+        return dice.randrange(lowest, 32)
+
+    def row() -> list[str]:
+        d, e, upper = register(), register(), register(16)
+        return dice.choice(
+            [
+                [f"add r{d}, r{register()}", f"adc r{e}, r{register()}"],
+                [f"lsl r{d}", f"rol r{e}"],
+                [f"subi r{upper}, {dice.randrange(256)}", f"sbci r{register(16)}, {dice.randrange(256)}"],
+                [f"mul r{d}, r{e}", f"movw r{2 * dice.randrange(16)}, r0"],
+                [f"mul r{register()}, r{register()}", f"add r{d}, r0", f"adc r{e}, r1", "eor r1, r1"],
+                [f"mul r{register()}, r{register()}", f"add r{d}, r0", f"adc r{e}, r1", f"eor r{d}, r1"],
+                [f"in r{d}, IO(SREG)", "nop"],
+                [f"eor r{d}, r{e}", f"com r{upper}"],
+            ]
+        )
+
+    lines = ["again:"]
+    for number in range(60):
+        first, *rest = row()
+        if dice.random() < 0.3:
+            lines += [f"{dice.choice(('brcc', 'brne', 'brvc', 'brge', 'brhs'))} midst{number}"]
+        lines += [first, f"midst{number}:", *rest]
+    return "\n".join([*lines, "rjmp again"])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_sums_and_products_of_one_step_are_those_of_single_instructions(seed: int) -> None:
+    image = assemble(sums(seed))
+    words = np.frombuffer(image, "<u2").astype(np.uint16)
+    table = decode_program(words)
+    assert set((table[: len(words)] & 0x7F).tolist()) >= STEPS
+    assert not set((table[SINGLE:] & 0x7F).tolist()) & STEPS
+    at_once, by_steps = (EmulatedChip(image, CLOCK_HZ, [], noise_seed=seed) for _ in range(2))
+    dice = random.Random(seed)
+    for _ in range(8):
+        until = at_once.cycle + dice.randrange(100, 6_000)
+        at_once.run(until)
+        while by_steps.cycle < until:
+            by_steps.run(by_steps.cycle + 1)
+        assert state_of(at_once) == state_of(by_steps)
