@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from lampwright.layout import check_layout, lay_out
 from lampwright.piece import Piece, piece_from_text
 from lampwright.units import MakerError
 
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml").read_text(encoding="utf-8")
 LINES = EXAMPLE.split("\n")
+SHAPES = (Path(__file__).parent / "every_shape.toml").read_text(encoding="utf-8").split("\n")
 
 SCRAPS = st.sampled_from(
     [
@@ -47,6 +50,17 @@ VALUES = st.sampled_from(
         '{ pattern = "grid", count = [2, 2], step = ["1 m", "1 m"] }',
         '{ from = "crown", to = "previous crown" }', '{ part = 3 }', '{ "" = "" }', "9" * 30, "'''a\nb'''",
         '"= span"', '"= span / gap"', '"= 2 *"', '"span / 2"', '"="', '["= gap", "= 1 s", "= spam"]',
+    ]
+)  # fmt: skip
+
+SHAPE_VALUES = st.sampled_from(
+    [
+        '"= reach"', '"= tall / 0"', '"= (tall"', '"0 m"', '"1 m"', '"-3 m"', '"90 deg"', '"360 deg"', "3", "0",
+        '"force 9"', '"20 Pa"', '["1 m", "0 m"]', '[["0 m", "0 m", "0 m"], ["0 m", "0 m", "0 m"]]', '"= 5 * reach"',
+        '"1 mm"', '"= tall / reach"', '{ pattern = "mirrored", across = "y" }', '"crook"', '"corner 1"', '"180 deg"',
+        '{ pattern = "path", points = [["0 m", "0 m", "0 m"], ["0 m", "0 m", "4 m"]], count = 3 }', '"100 m"',
+        '[{ on = "halo", zigzag = { width = "1 cm", pitch = "1 mm" } }]', '"1e-9 m"',
+        '[{ on = "crook 1", zigzag = { to = "halo", pitch = "10 cm" } }]',
     ]
 )  # fmt: skip
 
@@ -86,6 +100,27 @@ def test_values_of_another_sort(changes: list[tuple[int, str]]) -> None:
         if separator:
             lines[number] = f"{key} = {value}"
     assert_answered("\n".join(lines))
+
+
+@given(st.lists(st.tuples(st.integers(0, len(SHAPES) - 1), SHAPE_VALUES), min_size=1, max_size=2))
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_shapes_of_other_measures_are_laid_out_or_refused(changes: list[tuple[int, str]]) -> None:
+    lines = list(SHAPES)
+    for number, value in changes:
+        key, separator, _ = lines[number].partition(" = ")
+        if separator:
+            lines[number] = f"{key} = {value}"
+    result = answer("\n".join(lines))
+    if isinstance(result, MakerError):
+        assert_answered("\n".join(lines))
+        return
+    try:
+        layout = lay_out(result)
+    except MakerError as error:
+        assert all(problem.place is not None for problem in error.problems)
+    else:
+        assert all(np.isfinite(circuit.xyz).all() for circuit in layout.circuits)
+        assert all(finding.code for finding in check_layout(layout))
 
 
 @given(st.permutations(range(len(LINES))), st.integers(1, len(LINES)))
