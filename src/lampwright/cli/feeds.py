@@ -28,11 +28,11 @@ def feeds(piece: PieceFile, /, *, shop: ShopFile | None = None, as_json: AsJson 
     if as_json:
         print(json.dumps([_plain(each) for each in found], indent=2, ensure_ascii=False))
     else:
-        _print(found)
+        _print(found, report.piece.brief.currency or catalogue_currency())
     return 0 if all(each.is_found for each in found) else 1
 
 
-def _print(found: tuple[EntryFeeds, ...]) -> None:
+def _print(found: tuple[EntryFeeds, ...], currency: str) -> None:
     console = Console(highlight=False)
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     for column in ("circuit", "run", "cheapest feeds that hold"):
@@ -50,7 +50,7 @@ def _print(found: tuple[EntryFeeds, ...]) -> None:
         then = f", so {format_quantity(each.lowest, 'voltage')}" if each.lowest is not None else ""
         console.print(f"{_named(each)}: lowest supply as written {now}{then}; at least {least}")
     console.print(
-        f"Costs are of one circuit, in {catalogue_currency()}: half an hour of work for each feed, judged; wire as in "
+        f"Costs are of one circuit, in {currency}: half an hour of work for each feed, judged; wire as in "
         "your list, else judged. Every frame was weighed."
     )
     console.print("A cable to a new place goes along the run. Fuse each pack's lead at the source.")

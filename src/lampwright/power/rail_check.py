@@ -68,7 +68,8 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         dimmer = f', or write brightness = "{fits} %"' if fits >= LEAST_BRIGHTNESS else ""
         hub = rails.network.source.voltage
         hard = np.concatenate([render(show, frame, 1).codes for frame in hard_frames(draw)])
-        nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least)}{dimmer}"
+        currency = piece.brief.currency or catalogue_currency()
+        nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least, currency)}{dimmer}"
         # where the pack itself is too low no feed helps
         do = nearer if hub >= least else f"the pack gives {_volts(hub)} behind its diode: see POWER-005"
     return Finding(
@@ -86,12 +87,12 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
     )
 
 
-def _nearer_power(layout: CircuitLayout, pixel: int, hard: NDArray[np.uint8], least: float) -> str:
+def _nearer_power(layout: CircuitLayout, pixel: int, hard: NDArray[np.uint8], least: float, currency: str) -> str:
     """Return the cheapest feeds that would serve a pixel's run, else where another feed would help it most."""
     run = next(each for each in layout.runs if each.first <= pixel < each.first + each.n_pixel)
     plan = search_feeds([Case(layout, run, hard)], least)
     if plan is not None:
-        return f'feed "{run.run.name}" {_told_plan(plan)}'
+        return f'feed "{run.run.name}" {_told_plan(plan, currency)}'
     share = (pixel - run.first + 0.5) / run.n_pixel
     at = 1.0 if share > 0.9 else round(share, 1)
     if any(abs(feed.at - at) < 0.05 for feed in run.run.feeds):
@@ -99,9 +100,9 @@ def _nearer_power(layout: CircuitLayout, pixel: int, hard: NDArray[np.uint8], le
     return f'feed "{run.run.name}" at {100 * at:.0f} % of its length as well ([[circuit.run.feed]])'
 
 
-def _told_plan(plan: FeedPlan) -> str:
+def _told_plan(plan: FeedPlan, currency: str) -> str:
     """Return a plan's places, wires and cost."""
-    money = f"wire and work some {plan.cost:.0f} {catalogue_currency()} by judged prices"
+    money = f"wire and work some {plan.cost:.0f} {currency} by judged prices"
     return f"{plan.told} along the run ({money})"
 
 
