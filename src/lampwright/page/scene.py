@@ -76,7 +76,7 @@ def _circuit(show: CircuitShow, functions: dict[Program, str]) -> dict[str, Any]
     return {
         "name": layout.circuit.name,
         "pixels": _flat(layout.xyz),
-        "spans": _spans(layout),
+        "spans": hanging_lines(layout),
         "runs": [{"name": run.run.name, "first": run.first, "count": run.n_pixel} for run in layout.runs],
         "sections": [
             {"name": section.section.name, "first": section.first, "count": section.n_pixel}
@@ -93,7 +93,7 @@ def _circuit(show: CircuitShow, functions: dict[Program, str]) -> dict[str, Any]
     }
 
 
-def _spans(layout: CircuitLayout) -> list[list[float]]:
+def hanging_lines(layout: CircuitLayout) -> list[list[float]]:
     """Return the line of each hanging section, from anchor to anchor over its pixels. [m]"""
     lines = []
     for run in layout.runs:
