@@ -7,18 +7,20 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
 from lampwright.piece.model import Piece
 from lampwright.show import CircuitShow, compile_show
+from tests.page.served import SMALL, Served, serve_copy
 
 FLAGS = (
     "--no-sandbox --disable-quic --no-first-run --disable-background-networking --disable-component-update "
     "--disable-sync --use-angle=swiftshader --enable-unsafe-swiftshader"
 ).split()
 EXAMPLE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
+expect.set_options(timeout=30_000)  # a machine that has much else to do; what works is there at once
 
 
 @pytest.fixture(scope="session")
@@ -51,3 +53,17 @@ def frost_gate() -> Piece:
 @pytest.fixture(scope="session")
 def shows(frost_gate: Piece) -> tuple[CircuitShow, ...]:
     return compile_show(lay_out(frost_gate))
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Served:
+    """The page of a small piece."""
+    return serve_copy(SMALL, tmp_path)
+
+
+@pytest.fixture
+def opened(tab: Page, served: Served) -> Page:
+    """That page in a browser."""
+    tab.goto(served.address)
+    expect(tab.get_by_role("button", name="Pause")).to_be_visible()
+    return tab

@@ -4,65 +4,16 @@ from __future__ import annotations
 
 import http.client
 import json
-import shutil
 import threading
-from dataclasses import dataclass
 from pathlib import Path
-from queue import Queue
-from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from lampwright.page.guard import LARGEST_BODY
-from lampwright.page.server import serve
 from lampwright.page.workspace import Workspace
 from tests.page.conftest import EXAMPLE
-
-SMALL = Path(__file__).parents[1] / "signoff" / "small.toml"
-
-
-@dataclass(frozen=True)
-class Served:
-    """A page that is served, and the file behind it."""
-
-    file: Path
-    address: str
-
-    @property
-    def key(self) -> str:
-        return urlsplit(self.address).query.removeprefix("key=")
-
-    @property
-    def port(self) -> int:
-        port = urlsplit(self.address).port
-        assert port is not None
-        return port
-
-    def ask(self, method: str, path: str, body: bytes = b"", **headers: str) -> tuple[int, bytes]:
-        """Send a request with the headers of the page, each of which can be replaced."""
-        given = {"Host": f"127.0.0.1:{self.port}", "X-Lampwright-Key": self.key}
-        given |= {name.replace("_", "-"): value for name, value in headers.items()}
-        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
-        line.request(method, path, body, {name: value for name, value in given.items() if value})
-        answer = line.getresponse()
-        return answer.status, answer.read()
-
-
-@pytest.fixture
-def served(tmp_path: Path) -> Served:
-    file = tmp_path / "small.toml"
-    shutil.copy(SMALL, file)
-    told: Queue[str] = Queue()
-    threading.Thread(target=serve, args=(file, 0, told.put), daemon=True).start()
-    return Served(file, told.get(timeout=20))
-
-
-@pytest.fixture
-def opened(tab: Page, served: Served) -> Page:
-    tab.goto(served.address)
-    expect(tab.get_by_role("button", name="Pause")).to_be_visible()
-    return tab
+from tests.page.served import Served
 
 
 def test_a_changed_value_is_written_back_and_nothing_else(opened: Page, served: Served) -> None:

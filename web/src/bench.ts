@@ -1,6 +1,7 @@
 import { createChangeForm } from "./change-form";
 import type { Desk } from "./desk";
 import { byId, element } from "./element";
+import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
 import type { Problem, Shown } from "./scene";
 import { createTraces } from "./traces";
@@ -17,6 +18,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     const save = button("Write the file", () => act("save"));
     const reread = button("Take the file", () => act("reread"));
     const preview = button("Preview to send", takePreview);
+    const failing = createFaultSwitches(desk, view.suffer);
     const curves = createTraces(byId("traces"), view.clock);
     const fields = createChangeForm(form, async (field, value) => {
         const answer = await desk.ask("change", { number: shown.number, path: field.path, value });
@@ -49,6 +51,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
         findings.replaceChildren(findingsList(shown.findings, desk.explain));
         curves.show(shown.traces ?? []);
+        failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;
     }
@@ -64,7 +67,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
 
     byId("bench").replaceChildren(
         element("div", { class: "row" }, undo, save, reread, preview), word,
-        element("h2", {}, "Findings"), findings,
+        element("h2", {}, "Findings"), findings, failing.panel,
         element("h2", {}, "Change it"), form,
     );
     draw();

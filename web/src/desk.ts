@@ -17,6 +17,15 @@ export function createDesk(key: string) {
         return (await answer.json()) as Shown;
     }
 
+    /** Ask for something that leaves the piece as it is: the answer, or what is wrong. */
+    async function read<Answer>(what: string, given?: unknown): Promise<Answer | Problem[]> {
+        const body = given === undefined ? {} : { method: "POST", body: JSON.stringify(given) };
+        const answer = await fetch(`/${what}`, { headers, ...body });
+        if (answer.status === 422) return ((await answer.json()) as { problems: Problem[] }).problems;
+        if (!answer.ok) throw new Error(await answer.text());
+        return (await answer.json()) as Answer;
+    }
+
     async function file(what: string): Promise<Blob> {
         const answer = await fetch(`/${what}`, { method: "POST", headers });
         if (!answer.ok) throw new Error(await answer.text());
@@ -42,7 +51,7 @@ export function createDesk(key: string) {
         }
     }
 
-    return { piece, ask, file, explain, follow };
+    return { piece, ask, read, file, explain, follow };
 }
 
 export type Desk = ReturnType<typeof createDesk>;

@@ -41,8 +41,14 @@ void main() {
     float core = 1.0 - smoothstep(0.16, 0.34, far);
     float halo = pow(1.0 - far, 3.0) * 0.35;
     vec3 seen = (1.0 - exp(-vLight * exposure)) * (core + halo);
-    vec3 bare = vec3(0.025) * core + vFault * core * vec3(0.5, 0.0, 0.25);
-    gl_FragColor = vec4(seen + bare, 1.0);
+    vec2 at = gl_PointCoord - 0.5;
+    float ring = 1.0 - smoothstep(0.08, 0.2, abs(far - 0.42));
+    float crossed = (1.0 - smoothstep(0.04, 0.1, min(abs(at.x - at.y), abs(at.x + at.y)))) * step(far, 0.7);
+    // told apart by shape: a dark pixel is a dull ring, a frozen one a ring around its light, a wrong one a cross
+    vec3 mark = vFault > 0.8 ? vec3(0.35, 0.04, 0.22) * crossed
+        : vFault > 0.5 ? vec3(0.03, 0.08, 0.17) * ring
+        : vFault > 0.2 ? vec3(0.02, 0.006, 0.005) * ring : vec3(0.0);
+    gl_FragColor = vec4(seen + vec3(0.025) * core + mark, 1.0);
     #include <colorspace_fragment>
 }`;
 

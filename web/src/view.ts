@@ -4,6 +4,7 @@ import { byId, element } from "./element";
 import { createPlayer, loadLooks, type Player } from "./frames";
 import type { Scene } from "./scene";
 import { createStage, LIGHTS } from "./stage";
+import { createSuffering } from "./suffering";
 import { createTimeBar } from "./time-bar";
 
 const SPEEDS = ["1×", "10×", "60×"] as const;
@@ -17,6 +18,7 @@ export async function createView(first: Scene, mayFlash: boolean) {
     const isCalm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
     const clock = createClock((scene.standbyFrames * scene.frameMs) / 1000 + JUST_BEGUN, !isCalm && !mayFlash);
     const bar = createTimeBar(byId<HTMLCanvasElement>("bar"), () => scene, clock);
+    const suffering = createSuffering();
     const eachFrame: (() => void)[] = [];
     let drawn = -1;
     let codes: Uint8Array[] = [];
@@ -26,7 +28,7 @@ export async function createView(first: Scene, mayFlash: boolean) {
         const k = Math.floor((clock.seconds * 1000) / scene.frameMs + 1e-6);
         if (k !== drawn) codes = players.map((player) => player.draw(k));
         drawn = k;
-        stage.paint(codes);
+        stage.paint(suffering.shown(codes), suffering.newMarks());
         bar.draw();
         for (const each of eachFrame) each();
         const state = bar.describe();
@@ -37,6 +39,7 @@ export async function createView(first: Scene, mayFlash: boolean) {
     async function show(next: Scene): Promise<void> {
         const ready = await playersOf(next);
         [scene, players, drawn] = [next, ready, -1];
+        suffering.forget();
         stage.build(scene);
         title(scene);
     }
@@ -57,8 +60,11 @@ export async function createView(first: Scene, mayFlash: boolean) {
         drawn = -1;
         return Array.from(players[circuit]!.draw(k));
     };
-    Object.assign(window, { lampwright: { frame, clock } });
-    return { show, clock, eachFrame };
+    const shown = (circuit: number) => Array.from(suffering.shown(codes)[circuit]!);
+    const healthy = (circuit: number) => Array.from(codes[circuit]!);
+    Object.assign(window, { lampwright: { frame, shown, codes: healthy, clock } });
+    const suffer = (marks: Uint8Array | null) => suffering.take(marks, codes);
+    return { show, suffer, clock, eachFrame };
 }
 
 export type View = Awaited<ReturnType<typeof createView>>;

@@ -14,6 +14,7 @@ from lampwright.faults.repair import Repair, repair_languages, repairs
 from lampwright.faults.shares import shares_lit
 from lampwright.faults.spares import CONFIDENCE, Spare, pack_case, plan_spares
 from lampwright.faults.starts import Starts, judge_starts, switch_on
+from lampwright.faults.suffered import Suffered, suffer, worst_first
 from lampwright.faults.survey import Survey, judge_odds, judge_survival, survey
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "Repair",
     "Spare",
     "Starts",
+    "Suffered",
     "Survey",
     "cheapest_enough",
     "compare_arrangements",
@@ -39,8 +41,10 @@ __all__ = [
     "repair_languages",
     "repairs",
     "shares_lit",
+    "suffer",
     "survey",
     "switch_on",
     "what_was_learned",
     "work_out_odds",
+    "worst_first",
 ]

@@ -8,7 +8,6 @@ import secrets
 import socket
 from collections.abc import AsyncIterator, Callable
 from pathlib import Path
-from typing import Any
 
 import uvicorn
 from starlette.applications import Starlette
@@ -18,6 +17,8 @@ from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from lampwright.findings import explain
+from lampwright.page.answers import refused
+from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
 from lampwright.page.preview import PLACE, built_page, may_flash, preview_page
 from lampwright.page.workspace import Workspace
@@ -48,6 +49,7 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
         Route("/reread", desk.reread, methods=["POST"]),
         Route("/preview", desk.preview, methods=["POST"]),
         Route("/explain/{code}", desk.explain),
+        *Failing(workspace).routes(),
     ]
     return Guard(Starlette(routes=routes), key, hosts)
 
@@ -116,32 +118,15 @@ class _Desk:
         try:
             return JSONResponse({"text": explain(request.path_params["code"]).text})
         except MakerError as error:
-            return _refused(error)
+            return refused(error)
 
     async def _done(self, act: Callable[[], None]) -> Response:
         """Do what the page asks for and answer with the piece as it is then, or with what is wrong."""
         try:
             await run_in_threadpool(act)
         except MakerError as error:
-            return _refused(error)
+            return refused(error)
         return JSONResponse(await run_in_threadpool(self._workspace.shown))
-
-
-def _refused(error: MakerError) -> Response:
-    return JSONResponse({"problems": [_problem_data(problem) for problem in error.problems]}, 422)
-
-
-def _problem_data(problem: Problem) -> dict[str, Any]:
-    place = problem.place
-    return {
-        "code": problem.code,
-        "summary": problem.summary,
-        "found": problem.found,
-        "allowed": problem.allowed,
-        "do": problem.do,
-        "line": place.line if place else None,
-        "column": place.column if place else None,
-    }
 
 
 def serve(file: Path, port: int, tell: Callable[[str], None]) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from lampwright.findings.model import Finding
-from lampwright.layout import lay_out
+from lampwright.layout import Layout, lay_out
 from lampwright.page.fields import Field, Step, changed, fields_of
 from lampwright.page.preview import may_flash
 from lampwright.page.scene import scene_of
@@ -21,13 +21,13 @@ from lampwright.page.traces import traces_of
 from lampwright.piece import piece_from_text
 from lampwright.piece.model import Piece
 from lampwright.piece.toml import read_text
-from lampwright.show import compile_show
+from lampwright.show import CircuitShow, compile_show
 from lampwright.signoff import Report, sign_off
 from lampwright.units.errors import MakerError, Problem
 from lampwright.written import write_whole
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Draft:
     """One state of the piece: its text, and what the page draws of it."""
 
@@ -35,6 +35,8 @@ class Draft:
     """Counts every state that there was; undone ones keep their number."""
     text: str
     piece: Piece
+    layout: Layout
+    shows: tuple[CircuitShow, ...]
     scene: dict[str, Any]
     fields: tuple[Field, ...]
 
@@ -80,6 +82,19 @@ class Workspace:
     def draft(self) -> Draft:
         """The state that is shown."""
         return self._states[-1]
+
+    def state(self, number: int) -> Draft:
+        """Return the state that is shown, when that is its number.
+
+        Raises
+        ------
+        MakerError
+            PAGE-002, it is no longer the one shown.
+        """
+        draft = self.draft
+        if number != draft.number:
+            raise MakerError([_out_of_date()])
+        return draft
 
     def shown(self) -> dict[str, Any]:
         """Return everything that the page shows, ready for JSON."""
@@ -159,9 +174,10 @@ class Workspace:
 
     def _draft(self, text: str) -> Draft:
         piece = piece_from_text(text, self.file)
-        shows = compile_show(lay_out(piece))
+        layout = lay_out(piece)
+        shows = compile_show(layout)
         self._count += 1
-        return Draft(self._count, text, piece, scene_of(piece, shows), fields_of(text))
+        return Draft(self._count, text, piece, layout, shows, scene_of(piece, shows), fields_of(text))
 
     def _renew(self) -> None:
         self.revision += 1
