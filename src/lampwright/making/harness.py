@@ -208,13 +208,15 @@ def _at_pack(layout: CircuitLayout, wires: Sequence[HarnessWire]) -> Iterable[Jo
         plug = "plug" if count == 1 else f"plug {number}"
         joins = [f"{plug} plus to fuse holder"]
         if bank.is_shared:
-            joins += ["fuse holder to diode", f"diode to {mark} {PLUS}"]
+            joins += ["fuse holder to diode", "diode to common plus", f"{plug} ground to common ground"]
         else:
-            joins.append(f"fuse holder to {mark} {PLUS}")
-        joins.append(f"{plug} ground to {mark} {GROUND}")
+            joins += [f"fuse holder to {mark} {PLUS}", f"{plug} ground to {mark} {GROUND}"]
         if math.isfinite(bank.keep_awake):
             joins += ["keep-awake resistor to plus", "keep-awake resistor to ground"]
         yield _place("pack" if count == 1 else f"pack {number}", joins, [lead], sleeve_for(lead))
+    if bank.is_shared:
+        joins = ["common plus to fuse holder", f"fuse holder to {mark} {PLUS}", f"common ground to {mark} {GROUND}"]
+        yield _place("behind the diodes", joins, [lead], sleeve_for(lead))
 
 
 def _at_hub(wires: Sequence[HarnessWire]) -> Iterable[JointRow]:

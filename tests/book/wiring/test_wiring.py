@@ -158,6 +158,16 @@ def test_packs_that_share_are_all_drawn_with_their_fuses() -> None:
     ((sheet,),) = all_sheets(lay_out(piece_from_text(text, Path("three.toml"))))
     assert_readable(sheet)
     said = " ".join(each for each, _ in texts(sheet))
+    assert "F4 " in said  # of the lead, behind the diodes
     for number in (1, 2, 3):
         assert f"G{number}" in said
         assert f"F{number} " in said
+
+
+@pytest.mark.parametrize("joined", ["in turn", "plain diode"])
+def test_a_resistor_that_keeps_a_pack_awake_is_drawn_at_each(joined: str) -> None:
+    text = small_piece().replace('board = "', f'packs = 2\njoined = "{joined}"\nkeep_awake = "47 ohm"\nboard = "', 1)
+    ((sheet,),) = all_sheets(lay_out(piece_from_text(text, Path("awake.toml"))))
+    assert_readable(sheet)
+    said = [each for each, _ in texts(sheet)]
+    assert sum("47 ohm" in each for each in said) == (1 if joined == "in turn" else 2)

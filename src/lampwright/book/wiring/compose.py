@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 
 from lampwright.book.drawing.sheet import PAPERS, TEXT, Box, Sheet, shortened
 from lampwright.book.drawing.title import BAND, HASH_LENGTH, NO_HASH, Title, draw_band, frame_of
@@ -68,10 +69,11 @@ def _key(circuit: CircuitLayout) -> list[str]:
     held = {line.lead for line in line_resistors(circuit)}
     leads = ", ".join(format_quantity(each, "length") for each in sorted(held))
     sizes = ", ".join(dict.fromkeys(format_quantity(each.capacitance, "capacitance") for each in bulk_of(circuit)))
+    awake = "; RG keeps a pack awake" if math.isfinite(part.bank.keep_awake) else ""
     sealed = catalogue.connectors["connector-3-sealed"]
     return [
-        f"G  {part.pack.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}",
-        f"F  {fuse.title} in a holder, in plus, as near to the plug as it goes",
+        f"G  {part.pack.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}{awake}",
+        f"F  {fuse.title} in a holder, in plus, by the plug; it carries the cap, POWER-021 tells what each wire asks",
         f"A  {part.board.title}",
         f"C  electrolytic, {sizes}, rated {rated}: mind its polarity",
         f"R  at the board's pin; the data lead behind it is {leads} long",

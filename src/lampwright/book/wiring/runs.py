@@ -100,18 +100,19 @@ def _draw_title(sheet: Sheet, row: Row) -> bool:
     run = row.run
     name, count = run.run.name, f"{run.n_pixel} pixels"
     length = format_quantity(row.length, "length")
-    titles = (
-        f"{name}: {count}, {length} of {run.run.strip.name}",
-        f"{name}: {count}, {length}",
-        f"{name}: {count}",
-        name,
-    )
     y = row.plus + ROW_DATA + 3.3
-    for title in titles:
-        for x in range(int(STRIP_LEFT) + 2, int(STRIP_RIGHT) - 8, 3):
-            if text_box((x, y), title).right < STRIP_RIGHT - 1 and _say(sheet, (x, y), title):
-                return True
-    return False
+    if _say_within(sheet, y, f"{name}: {count}, {length} of {run.run.strip.name}"):
+        return True
+    # where joints or cables divide the strip, its parts stand apart
+    parts = (f"{name}:", count, length, run.run.strip.name)
+    are_said = [_say_within(sheet, y, part) for part in parts]
+    return all(are_said)
+
+
+def _say_within(sheet: Sheet, y: float, text: str) -> bool:
+    """Write a text into a strip at this height, as far left as there is room; return whether there was."""
+    places = range(int(STRIP_LEFT) + 1, int(STRIP_RIGHT) - 8)
+    return any(_say(sheet, (x, y), text) for x in places if text_box((x, y), text).right < STRIP_RIGHT - 1)
 
 
 def _draw_names(sheet: Sheet, row: Row, harness: Harness) -> int:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from lampwright.book.drawing.sheet import TEXT, Box, Sheet, text_width
-from lampwright.book.wiring.symbols import DATA, GROUND, PLUS, diode, dot, fuse, plug, resistor, titled_box
+from lampwright.book.drawing.sheet import MEDIUM, TEXT, Box, Sheet, Style
+from lampwright.book.wiring.symbols import DATA, GROUND, PLUS, diode, dot, fuse, plug, rectangle, resistor, titled_box
 from lampwright.layout.model import CircuitLayout
 from lampwright.making import Harness, HarnessWire, WireUse, fuse_for, gauge_text
 from lampwright.parts import load_catalogue
@@ -65,6 +66,10 @@ def _draw_packs(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub
         sheet.line([(x, plus), (x + 3, plus)], PLUS)
         fuse(sheet, (x + 3, plus), f"F{number + 1} {rating}")
         x += 13
+        if math.isfinite(bank.keep_awake):
+            sheet.line([(x, plus), (x + 4, plus)], PLUS)
+            _draw_keep_awake(sheet, (x + 2, plus, ground), bank.keep_awake, number + 1)
+            x += 4
         if bank.is_shared:
             sheet.line([(x, plus), (x + 3, plus)], PLUS)
             diode(sheet, (x + 3, plus))
@@ -83,20 +88,28 @@ def _draw_packs(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub
             sheet.line([(x, ys[0]), (to, ys[0])], style)
             for y in ys[:-1]:
                 dot(sheet, (x, y), style)
+        fuse(sheet, (107, bars[0][0]), f"F{count + 1} {rating}")
     hub.plus.append(_TOP + 6)
     hub.ground.append(_TOP + _PACK - 5)
     lead = next((wire for wire in harness.wires if wire.use is WireUse.LEAD), None)
     if lead is not None:
-        x = 87.0 if count == 1 else 106.0
-        lines = (
-            wire_text(lead).split(", ")
-            if count == 1
-            else wire_text(lead).replace(" (", "|(").replace(", ", "|").split("|")
-        )
+        mark, lengths = wire_text(lead).split(", ")
+        x = 102.5 if count > 1 else 93.0 if math.isfinite(bank.keep_awake) else 87.0
+        lines = [mark, *lengths.replace(" (", "|(").split("|")] if count > 1 else [mark, lengths]
         for number, line in enumerate(lines):
-            if x + text_width(line, TEXT) < HUB_PLUS - 0.5 or count == 1:
-                sheet.text((x, _TOP + 10.2 + 3.3 * number), line)
+            sheet.text((x, _TOP + 10.2 + 3.3 * number), line)
     return _TOP + _PACK_STEP * (count - 1) + _PACK
+
+
+def _draw_keep_awake(sheet: Sheet, at: tuple[float, float, float], ohms: float, number: int) -> None:
+    """Draw the resistor across a pack's output at an x, from its plus to its ground; its value stands below."""
+    x, plus, ground = at
+    middle = (plus + ground) / 2
+    sheet.line([(x, plus), (x, ground)], Style(MEDIUM))
+    rectangle(sheet, Box(x - 1.4, middle - 3.5, x + 1.4, middle + 3.5), Style(MEDIUM, "#000", fill="#fff"))
+    dot(sheet, (x, plus), PLUS)
+    dot(sheet, (x, ground), GROUND)
+    sheet.text((RIGHT + 2, ground + 4.0), f"RG{number} {format_quantity(ohms, 'resistance')}")
 
 
 def _pack_lines(circuit: CircuitLayout) -> list[str]:
