@@ -177,3 +177,14 @@ def test_both_files_say_the_same() -> None:
     assert float(cells[f"H{last}"].findtext("x:v", "", space)) * 100 == pytest.approx(shopping.total)
     for number, row in enumerate(rows, start=2):
         assert cells[f"F{number}"].findtext("x:v", None, space) == row["buy"]
+
+
+def test_joined_tube_has_its_sleeves_and_every_member_its_caps(gate: Layout) -> None:
+    cuts = cut_all(gate)
+    lines = {line.part: line for line in shopping_list(gate, cuts).lines}
+    # each arch is 2 x 1.4 m + 1.2 m x pi = 6.57 m of tube that is sold by 3 m: three lengths, two joints
+    assert lines["sleeve for conduit-1"].needed == 4 * 2
+    assert lines["end cap for conduit-1"].needed == 4 * 2
+    assert all(lines[part].price is not None for part in ("sleeve for conduit-1", "end cap for conduit-1"))
+    # 4 x 346 pixels at 60 a metre are 23.1 m: as much tape, of rolls of 20 m
+    assert lines["tape, roll"].needed == 2

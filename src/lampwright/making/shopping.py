@@ -15,7 +15,7 @@ from lampwright.making.lists import ShelfRow, offered
 from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
-from lampwright.piece.model import Circuit, SpanSection
+from lampwright.piece.model import Circuit, FixedSection, SpanSection
 from lampwright.power import bulk_of, capacitors_for, line_resistors, size_for, smallest_fuse
 from lampwright.units import format_quantity, parse
 
@@ -97,10 +97,29 @@ def shopping_list(
     """Return what is to be bought for a piece that is cut by these plans."""
     lines = [line for each in cuts for line in _cut_lines(each, shop)]
     needed: Counter[tuple[str, str]] = Counter()
-    for part, kind, count in _needs(layout):
+    for part, kind, count in (*_needs(layout), *_tube_needs(layout, cuts)):
         needed[part, kind] += count
     lines += [_line(part, kind, count, shelf, shop) for (part, kind), count in needed.items()]
     return ShoppingList(tuple(lines))
+
+
+def _tube_needs(layout: Layout, cuts: Sequence[MaterialCuts]) -> Iterable[tuple[str, str, int]]:
+    """Yield what joins tube where it is longer than sold, what closes its ends, and tape to hold strip on it."""
+    for each in cuts:
+        if each.material.kind == "tube" and each.plan.n_joint:
+            yield f"sleeve for {each.material.part}", "small", each.plan.n_joint
+    for member in layout.piece.members:
+        made_of = "tube" if member.support.tube is None else member.support.tube.name
+        yield f"end cap for {made_of}", "small", 2
+    fixed = sum(
+        section.length
+        for circuit in layout.circuits
+        for run in circuit.runs
+        for section in run.sections
+        if isinstance(section.section, FixedSection)
+    )
+    tape = _rules().tape
+    yield "tape, roll", "used up", math.ceil(fixed / tape.every * tape.takes / tape.roll - 1e-9)
 
 
 def fuse_for(circuit: Circuit) -> str:
@@ -247,9 +266,19 @@ class _KindRule:
 
 
 @dataclass(frozen=True)
+class _Tape:
+    """How strip is taped on: one wrap every so far, what a wrap takes, what is on a roll. [m]"""
+
+    every: float
+    takes: float
+    roll: float
+
+
+@dataclass(frozen=True)
 class _Rules:
     items: tuple[_Item, ...]
     kinds: dict[str, _KindRule]
+    tape: _Tape
 
 
 @cache
@@ -260,4 +289,5 @@ def _rules() -> _Rules:
         kind: _KindRule(parse(row["spare"], "share"), parse(row["reclaim"], "share"))
         for kind, row in raw["kind"].items()
     }
-    return _Rules(tuple(_Item(**row) for row in raw["item"]), kinds)
+    tape = _Tape(*(parse(raw["tape"][key], "length") for key in ("every", "takes", "roll")))
+    return _Rules(tuple(_Item(**row) for row in raw["item"]), kinds, tape)
