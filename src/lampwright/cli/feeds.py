@@ -48,7 +48,8 @@ def _print(found: tuple[EntryFeeds, ...], currency: str) -> None:
     for each in found:
         now, least = (format_quantity(volts, "voltage") for volts in (each.lowest_written, each.least))
         then = f", so {format_quantity(each.lowest, 'voltage')}" if each.lowest is not None else ""
-        console.print(f"{_named(each)}: lowest supply as written {now}{then}; at least {least}")
+        keep = "; as written it holds and costs no more: keep it" if _is_best_as_written(each) else ""
+        console.print(f"{_named(each)}: lowest supply as written {now}{then}; at least {least}{keep}")
     console.print(
         f"Costs are of one circuit, in {currency}: half an hour of work for each feed, judged; wire as in "
         "your list, else judged. Every frame was weighed."
@@ -61,10 +62,17 @@ def _named(each: EntryFeeds) -> str:
     return first if len(each.circuits) == 1 else f"{first} to {last}"
 
 
+def _is_best_as_written(each: EntryFeeds) -> bool:
+    """Whether the piece file's own feeds hold, and all runs together cost no more than what was found."""
+    planned = sum(run.plan.cost for run in each.runs if run.plan is not None)
+    written = sum(run.written_cost for run in each.runs)
+    return each.is_found and each.lowest_written >= each.least and written <= planned
+
+
 def _told(run: RunFeeds) -> str:
     if run.plan is None:
         return "none found: lower the brightness, or take a stronger pack"
-    return f"as written; of what was tried: {run.plan.told}" if run.plan.cost >= run.written_cost else run.plan.told
+    return run.plan.told
 
 
 def _plain(each: EntryFeeds) -> dict[str, object]:
