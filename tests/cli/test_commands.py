@@ -54,7 +54,7 @@ def test_findings_come_as_json_for_other_programs(lampwright: Command) -> None:
     data = json.loads(done.out)
     assert (done.code, data["piece"], data["passed"]) == (0, "Small Post", True)
     first = data["findings"][0]
-    assert set(first) == {"code", "result", "about", "checked", "value", "limit", "margin", "do", "basis"}
+    assert set(first) == {"code", "result", "about", "checked", "value", "limit", "margin", "do", "basis", "moment_s"}
     assert (first["code"], first["result"], first["about"]) == ("BOARD-001", "pass", "post")
 
 

@@ -28,7 +28,8 @@ def draw_of(first_pixel: np.ndarray, current: float) -> RailDraw:
     """Return rails that carry one current, with these supplies (n_frame, n_run) of the runs' first pixels."""
     flows, n_frame = np.array([current]), len(first_pixel)
     volts = first_pixel.astype(np.float32)
-    return RailDraw(volts.min(axis=1), np.zeros(n_frame, np.int32), volts, ("lead",), flows, flows, 0)
+    zero = np.zeros_like(flows)
+    return RailDraw(volts.min(axis=1), np.zeros(n_frame, np.int32), volts, ("lead",), flows, zero, flows, 0)
 
 
 def rating(continuous: float, peak: float) -> float:

@@ -24,7 +24,7 @@ def judge(supply: float, tolerance: str = "5 %") -> Finding:
     board = override(find(Board, "m328p-8mhz-3v3-crystal"), {"supply_tolerance": tolerance})
     volts = np.array([[supply - 0.5], [supply]], dtype=np.float32)
     current = np.array([1.0])
-    draw = RailDraw(volts.min(axis=1), np.zeros(2, np.int32), volts, ("lead",), current, current, 0)
+    draw = RailDraw(volts.min(axis=1), np.zeros(2, np.int32), volts, ("lead",), current, np.zeros(1), current, 0)
     (finding,) = [
         each for each in check_protection(dataclasses.replace(circuit, board=board), draw) if each.code == "POWER-020"
     ]

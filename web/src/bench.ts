@@ -49,11 +49,17 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         undo.disabled = !shown.canUndo;
         save.disabled = shown.isSaved;
         word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
-        findings.replaceChildren(findingsList(shown.findings, desk.explain));
+        findings.replaceChildren(findingsList(shown.findings, desk.explain, standStillAt));
         curves.show(shown.traces ?? []);
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;
+    }
+
+    /** A moment that somebody asks for is there to be looked at. */
+    function standStillAt(seconds: number): void {
+        view.clock.play(false);
+        view.clock.seek(seconds);
     }
 
     async function takePreview(): Promise<void> {

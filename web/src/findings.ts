@@ -1,11 +1,15 @@
 import { element } from "./element";
 import type { Finding } from "./scene";
-import { SEVERITY } from "./words";
+import { SEVERITY, spoken } from "./words";
 
 const ORDER = ["fail", "warn", "note", "pass"] as const;
 
 /** The findings, worst first; what passed is folded away. Null while frames are still being weighed. */
-export function findingsList(findings: readonly Finding[] | null, explain: (code: string) => Promise<string>): HTMLElement {
+export function findingsList(
+    findings: readonly Finding[] | null,
+    explain: (code: string) => Promise<string>,
+    goTo: (seconds: number) => void,
+): HTMLElement {
     const place = element("div", { class: "findings" });
     if (findings === null) {
         const label = element("label", {}, "Every frame of the night is being weighed ");
@@ -18,14 +22,14 @@ export function findingsList(findings: readonly Finding[] | null, explain: (code
     for (const severity of ORDER) {
         const own = findings.filter((each) => each.severity === severity);
         if (own.length === 0) continue;
-        const rows = own.map((finding) => row(finding, explain));
+        const rows = own.map((finding) => row(finding, explain, goTo));
         if (severity === "pass") place.append(element("details", {}, element("summary", {}, `${own.length} passed`), ...rows));
         else place.append(...rows);
     }
     return place;
 }
 
-function row(finding: Finding, explain: (code: string) => Promise<string>): HTMLElement {
+function row(finding: Finding, explain: (code: string) => Promise<string>, goTo: (seconds: number) => void): HTMLElement {
     const code = element("button", { type: "button", class: "code", "aria-label": `what ${finding.code} checks` }, finding.code);
     const page = element("pre", { class: "page", tabindex: "0" });
     page.hidden = true;
@@ -37,7 +41,16 @@ function row(finding: Finding, explain: (code: string) => Promise<string>): HTML
     const made = element("article", { class: `finding ${finding.severity}` },
         element("h3", {}, code, ` ${finding.subject}`),
         element("p", {}, `${finding.summary}: ${finding.value}${limit}`));
+    if (finding.moment !== null) made.append(momentButton(finding, finding.moment, goTo));
     if (finding.do !== "") made.append(element("p", { class: "do" }, finding.do));
     made.append(element("p", { class: "basis" }, finding.basis), page);
+    return made;
+}
+
+/** Puts the time bar where a finding is worst. */
+function momentButton(finding: Finding, moment: number, goTo: (seconds: number) => void): HTMLElement {
+    const name = `go to the worst moment of ${finding.code}, ${finding.subject}`;
+    const made = element("button", { type: "button", class: "code moment", "aria-label": name }, `at ${spoken(moment)} after power-on`);
+    made.addEventListener("click", () => goTo(moment));
     return made;
 }

@@ -50,6 +50,8 @@ export interface Finding {
     margin: number | null;
     do: string;
     basis: string;
+    /** when it is worst, since power-on [s] */
+    moment: number | null;
 }
 
 /** What a preview carries within itself: the piece alone, and whether its light may flash too fast. */

@@ -136,6 +136,7 @@ def findings_json(name: str, findings: Sequence[Finding], **more: object) -> str
             "margin": finding.margin,
             "do": finding.do,
             "basis": finding.basis,
+            "moment_s": finding.moment,
         }
         for finding in findings
     ]

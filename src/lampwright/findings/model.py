@@ -37,3 +37,5 @@ class Finding:
     """What to do about it; empty when it passed."""
     basis: str = ""
     """Where the figures come from: the formula's name and the status of its inputs."""
+    moment: float | None = None
+    """When it is worst, since power-on; ``None`` where it is about no moment. [s]"""

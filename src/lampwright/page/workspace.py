@@ -218,6 +218,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "margin": finding.margin,
         "do": finding.do,
         "basis": finding.basis,
+        "moment": finding.moment,
     }
 
 

@@ -57,6 +57,7 @@ def _pack_overdrawn(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
         margin,
         do,
         draw_basis(circuit, pack_limit=circuit.pack.current_limit),
+        draw.peak_time,
     )
 
 
@@ -91,6 +92,7 @@ def _show_dimmed(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
         1 - draw.wanted_peak / cap,
         do,
         draw_basis(circuit),
+        draw.dimming_time if share else None,
     )
 
 

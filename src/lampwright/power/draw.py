@@ -86,9 +86,17 @@ class Draw:
     @property
     def deepest_dimming(self) -> float:
         """Smallest share of its light that the limiter leaves a frame. [1]"""
-        asked = self.wanted - self.idle
-        given = self.current - self.idle
-        return float(np.min(given[asked > 0] / asked[asked > 0], initial=1.0))
+        return float(np.min(self._left(), initial=1.0))
+
+    @property
+    def dimming_time(self) -> float:
+        """When the limiter first dims as deep as it ever does, since power-on. [s]"""
+        return int(self._left().argmin()) * self.frame_period
+
+    def _left(self) -> NDArray[np.float64]:
+        """Return the share of its light that the limiter leaves each frame, (n_frame,). [1]"""
+        asked, given = self.wanted - self.idle, self.current - self.idle
+        return np.divide(given, asked, out=np.ones_like(asked), where=asked > 0)
 
 
 def lowest_mean(current: NDArray[np.float64], period: float, window: float) -> tuple[float, float]:

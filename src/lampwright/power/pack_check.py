@@ -66,6 +66,7 @@ def _pack_asleep(show: CircuitShow, piece: Piece, draw: Draw, emptying: Drain) -
         lowest / least - 1 if least else None,
         do,
         draw_basis(circuit, shut_off=pack.shutoff_current),
+        when,
     )
 
 

@@ -110,6 +110,7 @@ def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Fi
         do,
         f"step × {HOLD_UP * 1e6:.0f} µs / {100 * DIP_SHARE:.0f} % of the pack's voltage, every frame; "
         + basis("less tolerance", tolerance=offered[0].tolerance if offered else circuit.pack.output_voltage),
+        when if step else None,
     )
 
 

@@ -103,6 +103,7 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
             ampacity=ampacity,
             pack_limit=circuit.pack.current_limit,
         ),
+        float(draw.peak_time[draw.wires.index(name)]),
     )
 
 

@@ -84,6 +84,7 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         lowest / least - 1,
         do,
         _rail_basis(circuit, supply_least=circuit.strip.supply_least),
+        draw.worst_frame * show.frame_ms / 1000,
     )
 
 
@@ -113,6 +114,7 @@ def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
         wire = rails.network.wires[index]
         drops[wire.name] = float(peak) * (wire.plus + wire.ground)
     name, most = max(drops.items(), key=lambda item: item[1])
+    moments = dict(zip(draw.wires, draw.peak_time.tolist(), strict=True))
     limit = WIRE_SHARE * circuit.pack.output_voltage.value
     is_lossy = most > limit
     told = ", ".join(f"{each} {_volts(drop)}" for each, drop in drops.items())
@@ -127,6 +129,7 @@ def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
         f"make the {name} shorter or thicker" if is_lossy else "",
         basis("current × resistance × 2 × length", output=circuit.pack.output_voltage)
         + f", copper at {format_quantity(circuit.wiring.copper, 'temperature')}",
+        moments[name],
     )
 
 
@@ -193,6 +196,7 @@ def _colours_shifted(show: CircuitShow, rails: Rails, draw: RailDraw, worst: NDA
             blue_forward=strip.blue_forward,
             headroom=strip.headroom,
         ),
+        draw.worst_frame * show.frame_ms / 1000 if weak else None,
     )
 
 

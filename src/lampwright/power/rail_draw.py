@@ -42,6 +42,7 @@ class RailDraw:
     first_pixel: NDArray[np.float32]  # (n_frame, n_run) supply of each run's first pixel [V]
     wires: tuple[str, ...]  # the laid wires
     wire_peak: Floats  # (n_wire,) highest current in either direction [A]
+    peak_time: Floats  # (n_wire,) when each of these is first reached, since power-on [s]
     wire_rms: Floats  # (n_wire,) root of the mean square, which heats, as :func:`sustained` [A]
     n_curved: int
     """Frames in which some pixel no longer regulated."""
@@ -106,6 +107,7 @@ def gather_rails(show: CircuitShow, rails: Rails, parts: Sequence[RailPart]) -> 
         whole.first_pixel,
         tuple(rails.network.wires[index].name for index in rails.laid),
         whole.wire_peak,
+        np.abs(whole.flows).argmax(axis=0) * (show.frame_ms / 1000),
         sustained(whole.flows, show),
         whole.n_curved,
     )

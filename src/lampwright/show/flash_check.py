@@ -40,6 +40,7 @@ def _finding(code: str, what: str, piece: Piece, shows: Sequence[CircuitShow], v
         _what_to_do(shows, view, kind),
         f"WCAG 2.2 flash thresholds, exempt up to {FREE_AREA} sr within 10°; beside it ITU-R BT.1702, a quarter of "
         f"the pixels at once; {SCREENING}",
+        worst.start * shows[0].frame_ms / 1000 if worst.flashes else None,
     )
 
 
