@@ -50,7 +50,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         save.disabled = shown.isSaved;
         word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
         findings.replaceChildren(findingsList(shown.findings, desk.explain, standStillAt));
-        curves.show(shown.traces ?? []);
+        curves.show(shown.traces ?? [], shown.findings ?? []);
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;

@@ -38,7 +38,22 @@ export interface Scene {
 }
 
 /** A circuit's curves; each point stands for `seconds` of the night. */
-export interface Trace { name: string; seconds: number; draw: number[]; cap: number; limit: number; left: number[] }
+export interface Trace {
+    name: string;
+    seconds: number;
+    /** highest current [A] */
+    draw: number[];
+    cap: number;
+    limit: number;
+    /** when the draw is highest, since power-on [s] */
+    peakAt: number;
+    /** lowest supply of any pixel [V] */
+    volts: number[];
+    leastVolts: number;
+    lowestAt: number;
+    /** share of the packs' energy */
+    left: number[];
+}
 
 export interface Finding {
     code: string;

@@ -1,4 +1,4 @@
-"""Curves beside the time bar: what each circuit draws and what its pack has left, over the night."""
+"""Curves beside the time bar: what each circuit draws, its lowest supply, what its pack has left, over the night."""
 
 from __future__ import annotations
 
@@ -19,17 +19,18 @@ MOST_POINTS = 900
 def traces_of(report: Report) -> list[dict[str, Any]]:
     """Return each circuit's curves over standby and one pass, ready for JSON.
 
-    ``draw`` is the highest current [A] within each of equal stretches of time, so that no peak is
-    lost; ``left`` is the share of the packs' energy at the end of each stretch, cold and age taken off;
+    ``draw`` is the highest current [A] and ``volts`` the lowest supply of any pixel [V] within each of equal
+    stretches of time, so that nothing bad is lost; ``peakAt`` and ``lowestAt`` are when each is worst [s];
+    ``left`` is the share of the packs' energy at the end of each stretch, cold and age taken off;
     ``seconds`` is the length of a stretch.
     """
     curves = []
-    for show, draw in zip(report.shows, report.draws, strict=True):
+    for show, draw, rail in zip(report.shows, report.draws, report.rails, strict=True):
         circuit = show.layout.circuit
         energy = circuit.bank.count * energy_left(circuit, report.piece.brief.coldest)
         n_frame = draw.standby_frames + draw.pass_frames
         size = max(1, -(-n_frame // MOST_POINTS))
-        current = draw.current[:n_frame]
+        current, volts = draw.current[:n_frame], rail.lowest[:n_frame].astype(np.float64)
         curves.append(
             {
                 "name": show.layout.circuit.name,
@@ -37,6 +38,10 @@ def traces_of(report: Report) -> list[dict[str, Any]]:
                 "draw": _rounded(_highest(current, size)),
                 "cap": show.layout.circuit.current_cap,
                 "limit": circuit.pack_limit,
+                "peakAt": int(current.argmax()) * draw.frame_period,
+                "volts": _rounded(-_highest(-volts, size)),
+                "leastVolts": circuit.strip.supply_least.value,
+                "lowestAt": int(volts.argmin()) * draw.frame_period,
                 "left": _rounded(
                     1 - _used(draw, cell_power(circuit.pack, current + extra_load(circuit)), size) / energy
                 ),
