@@ -3,6 +3,7 @@ import type { Desk } from "./desk";
 import { byId, element } from "./element";
 import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
+import { createProbe } from "./probe";
 import type { Problem, Shown } from "./scene";
 import { createTraces } from "./traces";
 import { warnOfFlashes, type View } from "./view";
@@ -18,6 +19,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     const save = button("Write the file", () => act("save"));
     const reread = button("Take the file", () => act("reread"));
     const preview = button("Preview to send", takePreview);
+    createProbe(desk, view, () => shown);
     const failing = createFaultSwitches(desk, view.suffer);
     const curves = createTraces(byId("traces"), view.clock);
     const fields = createChangeForm(form, async (field, value) => {

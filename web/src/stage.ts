@@ -205,6 +205,14 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         return best;
     }
 
+    /** Return where a pixel is on the canvas, counted over all circuits. */
+    function placeOf(index: number): [number, number] {
+        const { width, height } = canvas.getBoundingClientRect();
+        const place = new THREE.Vector3().fromBufferAttribute(geometry.getAttribute("position") as THREE.BufferAttribute, index);
+        place.project(camera);
+        return [((place.x + 1) / 2) * width, ((1 - place.y) / 2) * height];
+    }
+
     // the eye gets used to the piece as it was first shown: what is made brighter later looks brighter
     pixelMaterial.uniforms.exposure!.value = 1.3 / Math.max(0.05, given.brightness);
     build(given);
@@ -212,7 +220,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     resize();
     standAt("in front");
     new ResizeObserver(resize).observe(canvas.parentElement!);
-    return { build, setLight, standAt, paint, pick };
+    return { build, setLight, standAt, paint, pick, placeOf };
 }
 
 export type Stage = ReturnType<typeof createStage>;

@@ -52,7 +52,8 @@ export async function createView(first: Scene, mayFlash: boolean) {
         button.addEventListener("click", () => stage.standAt(where));
         byId("stand").append(button);
     }
-    showPixel(() => scene, stage.pick);
+    const onPick: ((index: number, note: HTMLElement) => void)[] = [];
+    showPixel(() => scene, stage.pick, (index, note) => onPick.forEach((each) => each(index, note)));
     if (mayFlash) warnOfFlashes(clock.play);
     window.requestAnimationFrame(draw);
     // for whoever wants to hold the page's frames against the program's
@@ -62,9 +63,11 @@ export async function createView(first: Scene, mayFlash: boolean) {
     };
     const shown = (circuit: number) => Array.from(suffering.shown(codes)[circuit]!);
     const healthy = (circuit: number) => Array.from(codes[circuit]!);
-    Object.assign(window, { lampwright: { frame, shown, codes: healthy, clock } });
+    Object.assign(window, { lampwright: { frame, shown, codes: healthy, clock, place: stage.placeOf } });
     const suffer = (marks: Uint8Array | null) => suffering.take(marks, codes);
-    return { show, suffer, clock, eachFrame };
+    /** The frame that is shown, since power-on. */
+    const frameNow = () => drawn;
+    return { show, suffer, clock, eachFrame, onPick, frameNow };
 }
 
 export type View = Awaited<ReturnType<typeof createView>>;
@@ -107,7 +110,11 @@ export function warnOfFlashes(play: (on: boolean) => void): void {
     note.hidden = false;
 }
 
-function showPixel(scene: () => Scene, pick: (x: number, y: number) => number): void {
+function showPixel(
+    scene: () => Scene,
+    pick: (x: number, y: number) => number,
+    picked: (index: number, note: HTMLElement) => void,
+): void {
     const canvas = byId<HTMLCanvasElement>("canvas");
     let [downX, downY] = [0, 0];
     canvas.addEventListener("pointerdown", (event) => { [downX, downY] = [event.clientX, event.clientY]; });
@@ -117,7 +124,9 @@ function showPixel(scene: () => Scene, pick: (x: number, y: number) => number): 
         const index = pick(event.clientX - left, event.clientY - top);
         const note = byId("pixel");
         note.hidden = index < 0;
-        if (index >= 0) note.textContent = pixelText(scene(), index);
+        if (index < 0) return;
+        note.textContent = pixelText(scene(), index);
+        picked(index, note);
     });
 }
 

@@ -21,6 +21,7 @@ from lampwright.page.answers import refused
 from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
 from lampwright.page.preview import PLACE, built_page, may_flash, preview_page
+from lampwright.page.probe import Probe
 from lampwright.page.workspace import Workspace
 from lampwright.units.errors import MakerError, Problem
 
@@ -50,6 +51,7 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
         Route("/preview", desk.preview, methods=["POST"]),
         Route("/explain/{code}", desk.explain),
         *Failing(workspace).routes(),
+        *Probe(workspace).routes(),
     ]
     return Guard(Starlette(routes=routes), key, hosts)
 
