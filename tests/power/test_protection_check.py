@@ -8,9 +8,9 @@ from collections.abc import Callable
 import numpy as np
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import Board, Diode, find
+from lampwright.parts import Board, Diode, Wire, find
 from lampwright.piece.model import Bank, Joined
-from lampwright.power import RailDraw, check_protection, smallest_fuse
+from lampwright.power import RailDraw, check_protection, circuit_fuse, smallest_fuse
 from lampwright.show.model import CircuitShow
 
 BuildShow = Callable[..., CircuitShow]
@@ -41,6 +41,21 @@ def rating(continuous: float, peak: float) -> float:
 def test_a_short_peak_does_not_blow_the_fuse() -> None:
     assert rating(0.5, 2.5) == 3
     assert smallest_fuse(1, 31) is None
+
+
+def test_the_fuse_told_for_the_lead_is_the_one_that_is_fitted(show_of: BuildShow) -> None:
+    show = show_of(60)
+    circuit = show.layout.circuit
+    fitted, wire = circuit_fuse(circuit).rating.value, circuit.wiring.lead.wire.ampacity.value
+    assert fitted <= wire
+    assert f"lead {fitted:g} A" in judge(show, 0.1)["POWER-021"].summary  # this show alone would do with 1 A
+    thick = dataclasses.replace(
+        circuit.wiring, lead=dataclasses.replace(circuit.wiring.lead, wire=find(Wire, "awg-10"))
+    )
+    carries = circuit_fuse(dataclasses.replace(circuit, wiring=thick)).rating.value
+    assert 0.75 * carries >= circuit.current_cap
+    thin = dataclasses.replace(circuit.wiring, lead=dataclasses.replace(circuit.wiring.lead, wire=find(Wire, "awg-20")))
+    assert circuit_fuse(dataclasses.replace(circuit, wiring=thin)).rating.value == 1  # AWG 20 carries 1.5 A
 
 
 def test_a_fuse_beyond_its_wire_is_told(show_of: BuildShow) -> None:

@@ -16,7 +16,7 @@ from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
 from lampwright.piece.model import Circuit, FixedSection, SpanSection
-from lampwright.power import bulk_of, capacitors_for, line_resistors, size_for, smallest_fuse
+from lampwright.power import bulk_of, capacitors_for, circuit_fuse, line_resistors, size_for
 from lampwright.units import format_quantity, parse
 
 
@@ -123,9 +123,8 @@ def _tube_needs(layout: Layout, cuts: Sequence[MaterialCuts]) -> Iterable[tuple[
 
 
 def fuse_for(circuit: Circuit) -> str:
-    """Return the smallest fuse of the catalogue that carries the circuit's cap continuously."""
-    fits = smallest_fuse(circuit.current_cap, circuit.current_cap)
-    return (fits or max(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)).name
+    """Return the fuse of the catalogue that POWER-021 names for a circuit's lead."""
+    return circuit_fuse(circuit).name
 
 
 def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:

@@ -11,7 +11,7 @@ from lampwright.power.bulk import Bulk, bulk_of, capacitors_for
 from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
 from lampwright.power.feed_search import Case, FeedPlan, PricedWire, cost_as_written, fed_by, priced_wires, search_feeds
-from lampwright.power.fuse import smallest_fuse
+from lampwright.power.fuse import circuit_fuse, smallest_fuse
 from lampwright.power.keep_awake import size_for
 from lampwright.power.pack_check import check_packs
 from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
@@ -42,6 +42,7 @@ __all__ = [
     "check_power",
     "check_protection",
     "check_rails",
+    "circuit_fuse",
     "cost_as_written",
     "draw_worst_moment",
     "fed_by",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lampwright.parts import load_catalogue
 from lampwright.parts.model import Fuse, Wire
+from lampwright.piece.model import Circuit
 
 FUSE_SHARE = 0.75
 """Share of its rating that a blade fuse may carry on and on at 25 °C (general fuse guides)."""
@@ -26,3 +27,15 @@ def carried_behind_fuse(wire: Wire) -> float:
     """
     ratings = [fuse.rating.value for fuse in load_catalogue().fuses.values()]
     return FUSE_SHARE * max((each for each in ratings if each <= wire.ampacity.value), default=0.0)
+
+
+def circuit_fuse(circuit: Circuit) -> Fuse:
+    """Return the fuse in a circuit's lead: the smallest that carries its cap, yet none that its lead may not carry.
+
+    So another show within the cap asks for no other fuse where the lead is thick enough; where it isn't, the wire
+    comes first.
+    """
+    fuses = sorted(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)
+    by_cap = smallest_fuse(circuit.current_cap, circuit.current_cap) or fuses[-1]
+    allowed = [fuse for fuse in fuses if fuse.rating.value <= circuit.wiring.lead.wire.ampacity.value]
+    return min(by_cap, allowed[-1], key=lambda fuse: fuse.rating.value) if allowed else fuses[0]

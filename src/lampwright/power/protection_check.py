@@ -6,7 +6,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.parts import load_catalogue
 from lampwright.piece.model import Circuit
 from lampwright.power.basis import basis
-from lampwright.power.fuse import smallest_fuse
+from lampwright.power.fuse import circuit_fuse, smallest_fuse
 from lampwright.power.rail_check import wires_by_name
 from lampwright.power.rail_draw import RailDraw
 from lampwright.power.wiring import diode_of
@@ -75,6 +75,8 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
         if fuse is None:
             return _no_fuse(circuit, name, float(peak), largest)
         sizes[name] = fuse.rating.value
+    if "lead" in sizes:  # the one that is fitted, unless the show asks for more
+        sizes["lead"] = max(sizes["lead"], circuit_fuse(circuit).rating.value)
     name = max(sizes, key=lambda each: sizes[each] / wires[each].ampacity.value)
     size, ampacity = sizes[name], wires[name].ampacity
     severity, do = Severity.PASS, ""

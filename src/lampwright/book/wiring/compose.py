@@ -73,7 +73,7 @@ def _key(circuit: CircuitLayout) -> list[str]:
     sealed = catalogue.connectors["connector-3-sealed"]
     return [
         f"G  {part.pack.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}{awake}",
-        f"F  {fuse.title} in a holder, in plus, by the plug; it carries the cap, POWER-021 tells what each wire asks",
+        f"F  {fuse.title} in a holder, in plus, by the plug; never a larger one than POWER-021 names",
         f"A  {part.board.title}",
         f"C  electrolytic, {sizes}, rated {rated}: mind its polarity",
         f"R  at the board's pin; the data lead behind it is {leads} long",
