@@ -185,7 +185,7 @@ def test_explain_prints_the_page_of_a_code_or_a_fault(lampwright: Command) -> No
     assert by_code.code == 0
     assert by_code.out.startswith("# POWER-001 pack-overdrawn\n")
     assert by_code.out == by_fault.out
-    assert lampwright("explain", "POWER-01").code == 2
+    assert lampwright("explain", "POWER-999").code == 2
 
 
 def test_firmware_is_built_into_the_folder_that_was_named(lampwright: Command, folder: Path) -> None:
@@ -266,3 +266,29 @@ def test_a_look_that_is_not_there_is_told_with_the_nearest(lampwright: Command) 
         "error LOOK-001: nowhere.look can't be read",
         "found:   No such file or directory",
     ]
+
+
+@pytest.mark.parametrize(("command", "ending"), [("places", ".csv"), ("preview", ".html")])
+def test_a_slip_of_the_hand_never_writes_over_the_piece_file(
+    lampwright: Command, folder: Path, command: str, ending: str
+) -> None:
+    before = (folder / "small.toml").read_bytes()
+    done = lampwright(command, "small.toml", "--out", "small.toml")
+    assert done.code == 2
+    assert done.err.startswith("error COMMAND-004: this is not the place for what is made\nfound:   small.toml\n")
+    assert f"do:      write --out small{ending}   (" in done.err
+    assert (folder / "small.toml").read_bytes() == before
+    (folder / "made").mkdir()
+    done = lampwright(command, "small.toml", "--out", "made")
+    assert done.code == 2
+    assert "found:   made, a folder\n" in done.err
+
+
+@pytest.mark.parametrize("command", ["shopping", "drawing"])
+def test_a_file_where_a_folder_is_meant_is_told_as_such(lampwright: Command, folder: Path, command: str) -> None:
+    before = (folder / "small.toml").read_bytes()
+    done = lampwright(command, "small.toml", "--out", "small.toml")
+    assert done.code == 2
+    assert done.err.startswith("error COMMAND-002: there is a file where a folder is meant\nfound:   small.toml")
+    assert "do:      name another folder, or move that file away; it was left as it is" in done.err
+    assert (folder / "small.toml").read_bytes() == before

@@ -44,7 +44,7 @@ def test_every_fault_has_a_name_of_its_own() -> None:
     assert len(faults) == len(set(faults))
 
 
-@pytest.mark.parametrize("name", ["PIECE-003", "piece-003", " entry-missing "])
+@pytest.mark.parametrize("name", ["PIECE-003", "piece-003", "piece 3", " entry-missing "])
 def test_a_page_is_found_by_code_or_fault(name: str) -> None:
     page = explain(name)
     assert (page.code, page.fault) == ("PIECE-003", "entry-missing")

@@ -178,3 +178,18 @@ def test_a_backup_brings_everything_back(book: StockBook, tmp_path: Path) -> Non
     (tmp_path / "bad.db").write_text("no book", encoding="utf-8")
     with pytest.raises(MakerError, match="is no backup"):
         restore(tmp_path / "bad.db", tmp_path / "stock.db")
+
+
+def test_a_backup_replaces_an_older_one_and_never_a_piece_file(book: StockBook, tmp_path: Path) -> None:
+    back_up(book, tmp_path / "saved.db")
+    number = add_lot(book, LOT)
+    back_up(book, tmp_path / "saved.db")
+    with open_stock(tmp_path / "saved.db") as saved:
+        assert lot_of(saved, number).what == LOT
+    piece = tmp_path / "garden.toml"
+    piece.write_text("[brief]\n", encoding="utf-8")
+    for path, found in ((piece, "a file that is no stock book"), (tmp_path, "a folder")):
+        with pytest.raises(MakerError) as caught:
+            back_up(book, path)
+        assert [(each.code, each.found) for each in caught.value.problems] == [("STOCK-002", found)]
+    assert piece.read_text(encoding="utf-8") == "[brief]\n"

@@ -8,6 +8,7 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
+from lampwright.cli.options import file_to_write
 from lampwright.look import Look, Precision
 from lampwright.show.compile import find_look
 from lampwright.show.gallery import drawn, exhibit_of, precision_of
@@ -23,6 +24,7 @@ def look(name: LookName, /, *, out: PictureFile = None) -> int:
 
     It is tried on a strip of its own, 150 pixels at 60 a metre, for ten minutes.
     """
+    picture = file_to_write(out, ".png") if out else None
     found = find_look(name)
     exhibit = exhibit_of(found)
     print(found.title or found.name)
@@ -30,9 +32,9 @@ def look(name: LookName, /, *, out: PictureFile = None) -> int:
     for lines in (_settings(found), _precision(precision_of(found))):
         print()
         print("\n".join(lines))
-    if out is not None:
-        write_png(out, draw(drawn(exhibit)))
-        print(f"\nwrote {out}")
+    if picture is not None:
+        write_png(picture, draw(drawn(exhibit)))
+        print(f"\nwrote {picture}")
     return 0
 
 

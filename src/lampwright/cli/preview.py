@@ -8,7 +8,7 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from lampwright.cli.bars import Bars
-from lampwright.cli.options import PieceFile
+from lampwright.cli.options import PieceFile, file_to_write
 from lampwright.cli.pictures import Pictures, write_pictures
 from lampwright.page.preview import may_flash, write_preview
 from lampwright.page.scene import scene_of
@@ -30,13 +30,13 @@ def preview(piece: PieceFile, /, *, out: PreviewFile = None, pictures: Pictures 
     With --still or --film a picture is written instead, and the page too only with --out. A film starts by itself
     wherever it is opened, so one that may flash too fast is written only when that is asked for.
     """
+    file = file_to_write(out, ".html", ".htm") if out else piece.with_suffix(".html")
     if pictures is not None and (pictures.still or pictures.film):
         write_pictures(piece, pictures)
         if out is None:
             return 0
     with Bars() as bars:
         report = sign_off(read_piece(piece), bars)
-    file = out or piece.with_suffix(".html")
     write_preview(file, scene_of(report.piece, report.shows), may_flash(report.findings))
     print(f"wrote {file}: open it in a browser, or send it")
     return 0

@@ -90,6 +90,15 @@ def _misread(error: CycloptsError, tokens: Sequence[str]) -> Problem:
 
 
 def _refused_by_system(error: OSError) -> Problem:
+    if isinstance(error, FileExistsError | NotADirectoryError | IsADirectoryError):
+        is_folder = isinstance(error, IsADirectoryError)
+        return Problem(
+            "COMMAND-002",
+            "this is a folder where a file is meant" if is_folder else "there is a file where a folder is meant",
+            str(error.filename),
+            "a file" if is_folder else "a folder that is there, or that can be made",
+            "name a file" if is_folder else "name another folder, or move that file away; it was left as it is",
+        )
     return Problem(
         "COMMAND-002",
         f"the computer refuses a file: {error.strerror or error}",

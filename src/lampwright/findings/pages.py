@@ -41,14 +41,14 @@ class Page:
 
 
 def explain(name: str) -> Page:
-    """Return the page of a code or of a fault's name, in capitals or not.
+    """Return the page of a code or of a fault's name, in capitals or not; "power 3" is POWER-003.
 
     Raises
     ------
     MakerError
         FINDING-001 with the nearest code, when there is no such page.
     """
-    wanted = name.strip().lower()
+    wanted = re.sub(r"^([a-z]+)[- _]?(\d+)$", lambda code: f"{code[1]}-{int(code[2]):03}", name.strip().lower())
     pages = load_pages()
     for page in pages.values():
         if wanted in (page.code.lower(), page.fault):

@@ -94,7 +94,9 @@ def open_stock(path: Path, *, create: bool = False) -> StockBook:
     """
     if path.is_dir() or (not create and not path.is_file()):
         found = "a folder" if path.is_dir() else "no such file"
-        do = f"write the path of a stock book; lampwright shelf add makes one at {path}"
+        do = "write the path of a stock book"
+        if not path.is_dir():
+            do += f"; lampwright shelf add makes one at {path}"
         raise MakerError([Problem("STOCK-001", f"there is no stock book at {path}", found, "a stock book", do)])
     with told(path):
         connection = sqlite3.connect(path, timeout=WAIT, isolation_level=None)

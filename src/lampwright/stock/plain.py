@@ -172,13 +172,17 @@ def import_lots(book: StockBook, path: Path) -> int:
 
 
 def back_up(book: StockBook, path: Path) -> None:
-    """Copy the book into one file, whole or not at all.
+    """Copy the book into one file, whole or not at all; an older backup that stood there is replaced.
 
     Raises
     ------
     MakerError
-        STOCK-002 where it can't be written.
+        STOCK-002 where it can't be written, or where something stands that is no stock book.
     """
+    if path.is_dir() or (path.exists() and not is_stock_book(path)):
+        found = "a folder" if path.is_dir() else "a file that is no stock book"
+        do = "name a file that is not there yet, such as backup.db"
+        raise MakerError([Problem("STOCK-002", f"{path} stays as it is", found, "a new file, or an older backup", do)])
     beside = path.with_name(f".{path.name}.part")
     with suppress(OSError):
         beside.unlink()
