@@ -4,7 +4,7 @@
 that knows the order; it shows nothing and prints nothing.
 """
 
-from lampwright.signoff.check import Report, sign_off
+from lampwright.signoff.check import Report, has_passed, sign_off
 from lampwright.signoff.feeds import EntryFeeds, RunFeeds, plan_feeds
 from lampwright.signoff.measured import with_measured
 from lampwright.signoff.progress import Progress, Silent
@@ -19,6 +19,7 @@ __all__ = [
     "RunFeeds",
     "Silent",
     "folder_names",
+    "has_passed",
     "make_firmware",
     "plan_feeds",
     "prove",

@@ -145,6 +145,14 @@ def test_every_joint_and_wire_has_its_row(small: Contents) -> None:
             assert wire.mark in text
 
 
+def test_a_book_of_a_piece_that_fails_says_so_on_its_cover(small: Contents, whole: bytes) -> None:
+    failed = replace(small, findings=[replace(FOUND[0], severity=Severity.FAIL)], firmware=[])
+    told = pages(bind_book(failed))
+    assert "build nothing by this book" in told[0]
+    assert "build nothing by this book" not in pages(whole)[0]
+    assert any("No firmware was made" in page for page in told)
+
+
 def test_run_sheet_adds_up() -> None:
     piece = read_piece(next(file for file in EXAMPLES if file.stem == "frost-gate"))
     rows = run_rows(piece)

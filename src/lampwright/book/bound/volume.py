@@ -21,6 +21,7 @@ from lampwright.book.typeset import typeset
 from lampwright.book.wiring import draw_wiring
 from lampwright.findings.grouping import count_line
 from lampwright.making import draw_cuts, equal_bars
+from lampwright.signoff import has_passed
 from lampwright.units import format_quantity
 
 _BARS_A_PAGE = 8
@@ -79,6 +80,7 @@ def _cover(contents: Contents) -> dict[str, object]:
             f"coldest {format_quantity(brief.coldest, 'temperature')}",
             count_line(contents.findings).split(". ")[0] + ".",
         ],
+        "failed": "" if has_passed(tuple(contents.findings)) else words["failed"],
         "hash_text": " ".join(contents.piece_hash[i : i + 8] for i in range(0, 64, 8)),
         "file": layout.piece.file.name,
         "version": contents.version,
@@ -128,7 +130,7 @@ _MAKE: Mapping[str, Callable[[Contents], object]] = {
     "wiring": _wiring,
     "joints": harness_tables,
     "bench": lambda contents: bench_data(contents.layout),
-    "firmware": firmware_table,
+    "firmware": lambda contents: {"rows": firmware_table(contents), "none": _words()["no_firmware"]},
     "run": lambda contents: run_rows(contents.layout.piece),
     "setup": _set_up,
     "card": lambda contents: card_text(contents.layout, "en"),
