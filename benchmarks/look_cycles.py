@@ -11,69 +11,18 @@ for a pixel after the line has been written (30 µs a pixel).
 from __future__ import annotations
 
 import argparse
-import tempfile
 from pathlib import Path
 
 import numpy as np
 
-from lampwright.chip import BitWindows, EmulatedChip, Line
-from lampwright.firmware import Compiler, find_compiler
-from lampwright.firmware.compiler import FLAGS
-from lampwright.firmware.image import flash_image
-from lampwright.firmware.looks_text import table_text
-from lampwright.look import PRELUDE, Places, Program, TablePool, compile_look, read_look, settle
+from lampwright.firmware import find_compiler
+from lampwright.look import Places, Program, compile_look, read_look, settle
+from lampwright.rehearsal.look_cost import CLOCK_HZ, frame_cycles
 from lampwright.show.compile import library_names, library_text
 from lampwright.show.gallery import look_digest
 
-CLOCK_HZ = 16_000_000
 N_PIXEL = 300
-N_FRAME = 40
 BRIGHTNESS = 0.7
-
-MAIN = """
-#include <avr/io.h>
-#include <avr/pgmspace.h>
-#include <stdint.h>
-static uint8_t frame[900];
-static bool is_mixing;
-static inline void put(uint16_t i, uint8_t red, uint8_t green, uint8_t blue)
-{
-    uint8_t *pixel = frame + 3 * i;
-    pixel[0] = green;
-    pixel[1] = red;
-    pixel[2] = blue;
-}
-@LOOKS@
-int main()
-{
-    DDRB = 1;
-    for (uint32_t t = 0;; t += 97) {
-        PORTB = 1;
-        look(t);
-        PORTB = 0;
-        for (volatile uint8_t pause = 200; pause > 0; --pause) {}
-    }
-}
-"""
-
-
-def cycles(program: Program, tools: Compiler) -> tuple[int, int]:
-    """Return the fewest and the most cycles of one frame."""
-    pool = TablePool()
-    function = program.cpp("look", pool)
-    tables = "\n".join(table_text(table) for table in pool.tables)
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        (folder / "main.cpp").write_text(MAIN.replace("@LOOKS@", "\n".join([tables, PRELUDE, function])))
-        built = tools.compile(["-mmcu=atmega328p", *FLAGS, "-w", "main.cpp", "-o", "main.elf"], folder)
-        assert built.is_done, built.text
-        tools.to_hex("main.elf", "main.hex", folder)
-        image = flash_image(folder / "main.hex")
-    short, long = (0.0, 1e-6), (1e-6, 1.0)
-    chip = EmulatedChip(image, CLOCK_HZ, [Line("B", 0, BitWindows(short, long, long, long, 1e-6))])
-    chip.run(CLOCK_HZ // 40 * N_FRAME)
-    report = chip.report(0)
-    return report.shortest["one high"], report.longest["one high"]
 
 
 def library_program(name: str) -> Program:
@@ -96,7 +45,7 @@ def main() -> None:
     rows = ["look,fewest,most,digest"]
     compiler = find_compiler()
     for name in given.looks or library_names():
-        fewest, most = (round(c / N_PIXEL) for c in cycles(library_program(name), compiler))
+        fewest, most = (round(c / N_PIXEL) for c in frame_cycles(library_program(name), compiler))
         print(f"{name:24} {fewest:8} {most:8}")
         rows.append(f"{name},{fewest},{most},{look_digest(name)}")
     if given.csv:

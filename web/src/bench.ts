@@ -3,6 +3,7 @@ import type { Desk } from "./desk";
 import { byId, element } from "./element";
 import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
+import { createLookEditor } from "./look-editor";
 import { createProbe } from "./probe";
 import type { Problem, Shown } from "./scene";
 import { createTraces } from "./traces";
@@ -19,7 +20,8 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     const save = button("Write the file", () => act("save"));
     const reread = button("Take the file", () => act("reread"));
     const preview = button("Preview to send", takePreview);
-    createProbe(desk, view, () => shown);
+    const editor = createLookEditor(desk, view, () => shown);
+    createProbe(desk, view, () => (editor.isTrying() ? null : shown)); // a look that is tried isn't the piece's yet
     const failing = createFaultSwitches(desk, view.suffer);
     const curves = createTraces(byId("traces"), view.clock);
     const fields = createChangeForm(form, async (field, value) => {
@@ -42,6 +44,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     async function take(next: Shown): Promise<void> {
         const isNew = next.number !== shown.number;
         shown = next;
+        if (isNew && editor.isTrying()) await editor.leave();
         if (isNew) await view.show(shown.scene);
         draw();
     }
@@ -75,7 +78,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
 
     byId("bench").replaceChildren(
         element("div", { class: "row" }, undo, save, reread, preview), word,
-        element("h2", {}, "Findings"), findings, failing.panel,
+        element("h2", {}, "Findings"), findings, failing.panel, editor.panel,
         element("h2", {}, "Change it"), form,
     );
     draw();

@@ -6,11 +6,13 @@ import type { View } from "./view";
 interface Probed { address: string; code: [number, number, number]; volts: number; told: string }
 
 /** Tells of a pixel that is clicked on what the program knows of it at this moment: colour, volts, current. */
-export function createProbe(desk: Desk, view: View, shown: () => Shown): void {
+export function createProbe(desk: Desk, view: View, shown: () => Shown | null): void {
     let asked = 0;
     view.onPick.push(async (index, note) => {
         const mine = ++asked;
-        const { scene, number } = shown();
+        const now = shown();
+        if (now === null) return;
+        const { scene, number } = now;
         let [circuit, pixel] = [0, index];
         while (pixel >= scene.circuits[circuit]!.pixels.length / 3) pixel -= scene.circuits[circuit++]!.pixels.length / 3;
         const answer = await desk.read<Probed>("probe", { number, circuit, pixel, frame: view.frameNow() });

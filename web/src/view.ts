@@ -44,6 +44,12 @@ export async function createView(first: Scene, mayFlash: boolean) {
         title(scene);
     }
 
+    /** Let the piece glow otherwise; everything else about it stays. */
+    async function tryScene(next: Scene): Promise<void> {
+        const ready = await playersOf(next);
+        [scene, players, drawn] = [next, ready, -1];
+    }
+
     title(scene);
     controls(clock);
     choices(byId("light"), LIGHTS, "dusk", (light) => stage.setLight(light));
@@ -67,7 +73,7 @@ export async function createView(first: Scene, mayFlash: boolean) {
     const suffer = (marks: Uint8Array | null) => suffering.take(marks, codes);
     /** The frame that is shown, since power-on. */
     const frameNow = () => drawn;
-    return { show, suffer, clock, eachFrame, onPick, frameNow };
+    return { show, tryScene, suffer, clock, eachFrame, onPick, frameNow };
 }
 
 export type View = Awaited<ReturnType<typeof createView>>;

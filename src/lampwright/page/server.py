@@ -20,6 +20,7 @@ from lampwright.findings import explain
 from lampwright.page.answers import refused
 from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
+from lampwright.page.look_editing import LookEditing
 from lampwright.page.preview import PLACE, built_page, may_flash, preview_page
 from lampwright.page.probe import Probe
 from lampwright.page.workspace import Workspace
@@ -52,6 +53,7 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
         Route("/explain/{code}", desk.explain),
         *Failing(workspace).routes(),
         *Probe(workspace).routes(),
+        *LookEditing(workspace).routes(),
     ]
     return Guard(Starlette(routes=routes), key, hosts)
 

@@ -168,6 +168,12 @@ class Workspace:
             self._on_disk = text
             self._renew()
 
+    def look_again(self) -> None:
+        """Compile the state that is shown once more, because one of its looks was written anew."""
+        with self._lock:
+            self._states[-1] = self._draft(self.draft.text)
+            self._renew()
+
     def close(self) -> None:
         """Give up the weighing, so that the program can end."""
         self._is_closed = True

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,9 +38,11 @@ CURRENT_UNIT = 10e-6
 MOST_COUNTED = (1 << 32) // 255 * CURRENT_UNIT
 """Current for light that its sums of 32 bits hold, each channel counted in steps of 1/255. [A]"""
 
+NO_DRAFTS: Mapping[str, Look] = MappingProxyType({})
 
-def compile_show(layout: Layout) -> tuple[CircuitShow, ...]:
-    """Return each circuit's show.
+
+def compile_show(layout: Layout, drafts: Mapping[str, Look] = NO_DRAFTS) -> tuple[CircuitShow, ...]:
+    """Return each circuit's show; ``drafts`` stand in place of the looks of their names.
 
     Raises
     ------
@@ -48,7 +51,7 @@ def compile_show(layout: Layout) -> tuple[CircuitShow, ...]:
         strip, SHOW-005 more current than the limiter counts; LOOK codes for looks and their settings.
     """
     piece = layout.piece
-    sheet = _read_sheet(piece)
+    sheet = _read_sheet(piece, drafts)
     shows: list[CircuitShow] = []
     problems: list[Problem] = []
     for circuit in layout.circuits:
@@ -70,10 +73,10 @@ class _SheetCue:
     settings: Mapping[str, Value]
 
 
-def _read_sheet(piece: Piece) -> tuple[_SheetCue, ...]:
+def _read_sheet(piece: Piece, drafts: Mapping[str, Look]) -> tuple[_SheetCue, ...]:
     problems: list[Problem] = []
     cues = []
-    looks: dict[str, Look] = {}
+    looks = dict(drafts)
     for number, cue in enumerate(piece.show.cues):
         try:
             if cue.look not in looks:
