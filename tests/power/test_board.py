@@ -17,7 +17,7 @@ def test_five_metres_at_144_per_metre_are_refused_with_ram_needed_and_ram_there(
     ram, _ = check_board(show_of(720).layout, 0.050)
     assert ram.code == "BOARD-001"
     assert ram.severity is Severity.FAIL
-    assert ram.summary == "RAM for 720 pixels on atmega328p"
+    assert ram.summary == "RAM for 720 pixels on atmega328p, 400 bytes of it kept for the stack"
     # 3 × 720 bytes of buffer + 32 of variables + 400 of stack
     assert (ram.value, ram.limit) == ("2592 bytes", "at most 2048 bytes")
     # (2048 - 432) / 3 = 538.7

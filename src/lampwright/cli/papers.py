@@ -15,7 +15,7 @@ def papers(piece: PieceFile, /, *, out: OutFolder = Path("out")) -> int:
     """Write the card for the crew, in each language, labels, and the bench test sheets, as PDF."""
     folder = out / "papers"
     write_papers(lay_out(read_piece(piece)), folder)
-    print(f"handover card ({', '.join(languages())}) labels and bench test sheets in {folder}: write in whom to ask")
+    print(f"handover card ({', '.join(languages())}), labels and bench test sheets in {folder}: write in whom to ask")
     return 0
 
 

@@ -25,7 +25,7 @@ def _ram_too_small(layout: CircuitLayout) -> Finding:
     """BOARD-001: frame buffer, variables and stack against the chip's RAM."""
     board = layout.circuit.board
     needed = ram_needed(layout.n_pixel, board)
-    there = round(board.ram.value)
+    there, stack = round(board.ram.value), round(board.stack_reserve.value)
     do = ""
     if needed > there:
         do = (
@@ -36,7 +36,7 @@ def _ram_too_small(layout: CircuitLayout) -> Finding:
         "BOARD-001",
         Severity.PASS if needed <= there else Severity.FAIL,
         layout.circuit.name,
-        f"RAM for {layout.n_pixel} pixels on {board.chip}",
+        f"RAM for {layout.n_pixel} pixels on {board.chip}, {stack} bytes of it kept for the stack",
         f"{needed} bytes",
         f"at most {there} bytes",
         1 - needed / there,

@@ -39,7 +39,7 @@ def draw_wiring(layout: Layout, circuit: CircuitLayout, harness: Harness) -> tup
         hub = draw_source(sheet, circuit, harness, [row.name for row in plan.rows])
         missing = draw_runs(sheet, circuit, harness, plan, hub)
         if missing:
-            said = f"{missing} close names are in the joint list alone"
+            said = f"for want of room the joint list alone has {missing} of the names"
             sheet.text((frame.right - 2, frame.bottom - BAND - 1.5), said, anchor="end")
         _draw_key(sheet, circuit, Box(frame.left, frame.bottom - BAND, frame.right - 104, frame.bottom))
         sheets.append(sheet)
