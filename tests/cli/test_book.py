@@ -11,6 +11,7 @@ import pypdfium2
 import pytest
 
 from lampwright.findings.grouping import margin_text
+from lampwright.piece import Piece, read_piece
 from tests.cli.conftest import Command
 
 
@@ -47,3 +48,20 @@ def test_an_unknown_part_is_told_with_those_there_are(lampwright: Command) -> No
     done = lampwright("book", "small.toml", "--only", "wirin")
     assert done.code == 2
     assert 'Did you mean "wiring"' in done.err
+
+
+def test_a_stock_books_measured_parts_count_as_in_the_check(
+    lampwright: Command, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read: list[Path | None] = []
+
+    def spy(path: Path, shelf: Path | None) -> Piece:
+        read.append(shelf)
+        return read_piece(path)
+
+    monkeypatch.setattr("lampwright.cli.book.read_with_measured", spy)
+    (folder / "shelf.csv").write_text("part,length,count\nsolder,,1\n", encoding="utf-8")
+    assert lampwright("book", "small.toml", "--only", "parts", "--shelf", "shelf.csv").code == 0
+    monkeypatch.setattr("lampwright.cli.book.is_stock_book", lambda path: True)
+    assert lampwright("book", "small.toml", "--only", "parts", "--shelf", "shelf.csv").code == 0
+    assert read == [None, Path("shelf.csv")]  # a list measures nothing

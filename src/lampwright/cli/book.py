@@ -13,6 +13,7 @@ from lampwright.book.bound import NEEDS_CHECK, PARTS, Contents, Money, bind_book
 from lampwright.cli.bars import Bars
 from lampwright.cli.options import OutFolder, PieceFile, ShelfFile, ShopFile
 from lampwright.cli.papers import write_papers
+from lampwright.cli.pieces import read_with_measured
 from lampwright.cli.shopping import Budget, Currency
 from lampwright.findings.grouping import count_line
 from lampwright.layout import lay_out
@@ -26,8 +27,8 @@ from lampwright.making import (
     shopping_xlsx,
 )
 from lampwright.parts import catalogue_currency
-from lampwright.piece import read_piece
 from lampwright.signoff import sign_off
+from lampwright.stock import is_stock_book
 from lampwright.written import write_whole
 
 PartName = Literal[
@@ -68,7 +69,8 @@ def book(
     parts = tuple(part for part in PARTS if not only or part in only)
     is_whole = len(parts) == len(PARTS)
     digest = hashlib.sha256(piece.read_bytes()).hexdigest() if piece.is_file() else ""
-    read = read_piece(piece)
+    # with a stock book, packs and boards kept for the piece count as measured, as in the check
+    read = read_with_measured(piece, shelf if shelf and is_stock_book(shelf) else None)
     on_shelf, sold = read_shelf(shelf, read.brief.name) if shelf else (), read_shop(shop) if shop else ()
     out.mkdir(parents=True, exist_ok=True)
     with Bars() as bars:
