@@ -23,6 +23,12 @@ app.command(
     sort_key=1,
 )
 app.command(
+    "lampwright.cli.propose:propose_designs",
+    name="propose",
+    help="Search for first designs of a brief.",
+    sort_key=1,
+)
+app.command(
     "lampwright.cli.check:check",
     name="check",
     help="Check a piece: layout, boards, show and power.",

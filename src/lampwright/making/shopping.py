@@ -99,7 +99,7 @@ def shopping_list(
     needed: Counter[tuple[str, str]] = Counter()
     for part, kind, count in (*_needs(layout), *_tube_needs(layout, cuts)):
         needed[part, kind] += count
-    lines += [_line(part, kind, count, shelf, shop) for (part, kind), count in needed.items()]
+    lines += [line_for(part, kind, count, shelf, shop) for (part, kind), count in needed.items()]
     return ShoppingList(tuple(lines))
 
 
@@ -180,7 +180,7 @@ def _keep_awake(circuit: Circuit) -> str:
     return min(fits, key=lambda each: each.power.value).name
 
 
-def _line(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:
+def line_for(part: str, kind: str, needed: int, shelf: Sequence[ShelfRow], shop: Sequence[Offer]) -> Line:
     rule = _rules().kinds[kind]
     spare = math.ceil(needed * rule.spare - 1e-9)
     there = min(needed + spare, sum(row.count for row in shelf if row.part == part and row.length is None))

@@ -1,0 +1,222 @@
+"""``lampwright propose``: first designs for a brief."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import re
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+from cyclopts.validators import Number
+from rich.console import Console
+from rich.table import Table
+
+from lampwright.cli.bars import Bars
+from lampwright.cli.options import AsJson, OutFolder, ShelfFile, ShopFile
+from lampwright.findings.model import Finding
+from lampwright.making import read_shelf, read_shop
+from lampwright.propose import Candidate, Proposal, Setting, draw_candidates, propose, read_brief
+from lampwright.units import MakerError, Problem, format_quantity
+from lampwright.written import write_whole
+
+BriefFile = Annotated[Path, Parameter(help="The brief: the head of a piece file and a [wish] table.")]
+Choose = Annotated[
+    int,
+    Parameter(validator=Number(gte=1, lte=99), help="Write this candidate's piece file, by its number in the table."),
+]
+
+
+def propose_designs(
+    brief: BriefFile,
+    /,
+    *,
+    choose: Choose | None = None,
+    shelf: ShelfFile | None = None,
+    shop: ShopFile | None = None,
+    out: OutFolder = Path("out"),
+    as_json: AsJson = False,
+) -> int:
+    """Search for first designs of a brief: what to build it of, at which cost, with which odds.
+
+    Each candidate is a complete piece file that passes its check. Exit code 1: nothing meets the brief.
+    """
+    asked = read_brief(brief)
+    setting = Setting(asked, read_shelf(shelf, asked.name) if shelf else (), read_shop(shop) if shop else ())
+    with Bars() as bars:
+        proposal = propose(setting, bars, datetime.date.today())
+    written: list[Path] = []
+    if proposal.candidates:
+        out.mkdir(parents=True, exist_ok=True)
+        picture = out / "candidates.svg"
+        write_whole(picture, draw_candidates(proposal.name, proposal.candidates, proposal.currency))
+        written.append(picture)
+        if choose is not None:
+            written.append(_write_chosen(proposal, choose, out))
+    if as_json:
+        print(json.dumps(_plain(proposal, written), indent=2, ensure_ascii=False))
+    else:
+        _print(proposal, written)
+    return 0 if proposal.candidates else 1
+
+
+def _write_chosen(proposal: Proposal, choose: int, out: Path) -> Path:
+    if choose > len(proposal.candidates):
+        allowed = f"a number from 1 to {len(proposal.candidates)}"
+        do = "take a number from the table"
+        raise MakerError([Problem("PROPOSE-003", "there is no such candidate", f"--choose {choose}", allowed, do)])
+    path = out / f"{re.sub('[^a-z0-9]+', '-', proposal.name.lower()).strip('-') or 'piece'}.toml"
+    if path.exists():
+        do = "choose another folder with --out, or move the file away"
+        summary = "there is already such a file; it was left as it is"
+        raise MakerError([Problem("PROPOSE-003", summary, str(path), "a file that is not there yet", do)])
+    write_whole(path, proposal.candidates[choose - 1].text)
+    return path
+
+
+def _print(proposal: Proposal, written: list[Path]) -> None:
+    console = Console(highlight=False)
+    if proposal.unmet is not None:
+        finding = proposal.unmet
+        console.print(f"{finding.summary} ({finding.code})", style="bold", soft_wrap=True)
+        console.print(f"value: {finding.value}\nlimit: {finding.limit}\ndo:    {finding.do}", soft_wrap=True)
+    elif not proposal.candidates:
+        console.print("no design passed its sign-off: loosen a demand, or begin with lampwright new", style="bold")
+    else:
+        _print_table(console, proposal.candidates)
+        _print_gains(console, proposal.candidates)
+    found = proposal.found
+    console.print(
+        f"{found.n_option} options, all of them covered: {found.n_weighed} weighed, the rest ruled out by bounds; "
+        f"{len(found.options)} that no other beats on every count, "
+        f"{proposal.n_hardware} of them apart by more than brightness.",
+        soft_wrap=True,
+    )
+    if proposal.n_failed:
+        console.print(
+            f"{proposal.n_failed} finalists failed their sign-off at every brightness tried and aren't shown."
+        )
+    for path in written:
+        console.print(str(path), soft_wrap=True)
+    console.print("Prices are judged unless you gave your own with --shop. A first design, no certificate: check it, "
+                  "rehearse it, and let local codes and licensed practice come first.", soft_wrap=True)  # fmt: skip
+
+
+def _print_table(console: Console, candidates: tuple[Candidate, ...]) -> None:
+    for columns in (BUILT_OF, COMES_TO, SEEN):
+        table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+        for title in ("", *columns):
+            table.add_column(title, justify="left" if columns is BUILT_OF else "right")
+        for number, each in enumerate(candidates, 1):
+            table.add_row(str(number), *(tell(each) for tell in columns.values()))
+        console.print(table)
+        console.print()
+
+
+def _packs(each: Candidate) -> str:
+    return f"{each.design.packs} × {each.design.pack.name}" if each.design.packs > 1 else each.design.pack.name
+
+
+BUILT_OF: dict[str, Callable[[Candidate], str]] = {
+    "strip": lambda each: each.design.strip.name,
+    "circuits": lambda each: str(each.n_circuit),
+    "pixels": lambda each: str(each.n_pixel),
+    "board": lambda each: each.design.board.name,
+    "packs of each": _packs,
+    "on at": lambda each: f"{each.design.level} %",
+}
+COMES_TO: dict[str, Callable[[Candidate], str]] = {
+    "cost": lambda each: f"{each.cost:.2f}",
+    "mass": lambda each: format_quantity(each.mass, "mass", 3),
+    "work": lambda each: f"{each.work / 3600:.1f} h",
+    "order by": lambda each: "too late" if each.is_late else f"{each.order_by:%d %b}",
+    "in time": lambda each: f"{100 * each.in_time:.0f} %",
+    "set up": lambda each: format_quantity(each.set_up, "time", 2),
+    "lasts": lambda each: format_quantity(each.run_time // 60 * 60, "time", 3),
+    "odds": lambda each: f"{100 * each.odds:.2f} %",
+}
+SEEN: dict[str, Callable[[Candidate], str]] = {
+    "light": lambda each: f"{each.seen.per_metre:.2f} cd/m",
+    "over surroundings": lambda each: f"{each.seen.contrast:.0f} times",
+    "pixels merge from": lambda each: f"{each.seen.merges_from:.0f} m",
+    "warnings": lambda each: " ".join(each.warnings) or "none",
+}
+
+
+def _print_gains(console: Console, candidates: tuple[Candidate, ...]) -> None:
+    """Tell what each step up in cost buys."""
+    for number, (one, other) in enumerate(pairwise(candidates), 1):
+        console.print(
+            f"{number} to {number + 1}: {other.cost - one.cost:+.2f} buys {gains(one, other)}", soft_wrap=True
+        )
+    if len(candidates) > 1:
+        console.print()
+
+
+def gains(one: Candidate, other: Candidate) -> str:
+    """Return what is better of another candidate than of one."""
+    found = []
+    light = other.seen.per_metre / one.seen.per_metre
+    if light > 1.02:
+        found.append(f"{light:.1f} times the light")
+    if other.odds > one.odds + 5e-5:
+        found.append(f"odds {100 * (other.odds - one.odds):+.2f} points")
+    if other.run_time > 1.02 * one.run_time:
+        found.append(f"{format_quantity((other.run_time - one.run_time) // 60 * 60, 'time', 2)} longer in the cold")
+    if other.seen.apart < 0.98 * one.seen.apart:
+        found.append(f"pixels {one.seen.apart / other.seen.apart:.1f} times as dense")
+    if other.work < 0.98 * one.work:
+        found.append(f"{(one.work - other.work) / 3600:.1f} h less work")
+    if other.mass < 0.98 * one.mass:
+        found.append(f"{one.mass - other.mass:.2f} kg less")
+    return ", ".join(found) or "a later order date or a quicker set-up alone"
+
+
+def _plain(proposal: Proposal, written: list[Path]) -> dict[str, object]:
+    unmet = proposal.unmet
+    return {
+        "passed": bool(proposal.candidates),
+        "currency": proposal.currency,
+        "complete": True,
+        "options": proposal.found.n_option,
+        "weighed": proposal.found.n_weighed,
+        "unbeaten": len(proposal.found.options),
+        "unmet": None if unmet is None else _plain_unmet(unmet),
+        "candidates": [_plain_candidate(number, each) for number, each in enumerate(proposal.candidates, 1)],
+        "files": [str(path) for path in written],
+    }
+
+
+def _plain_unmet(unmet: Finding) -> dict[str, str]:
+    return {key: getattr(unmet, key) for key in ("code", "summary", "value", "limit", "do")}
+
+
+def _plain_candidate(number: int, each: Candidate) -> dict[str, object]:
+    return {
+        "number": number,
+        "strip": each.design.strip.name,
+        "grouping": each.design.grouping.title,
+        "board": each.design.board.name,
+        "pack": each.design.pack.name,
+        "packs": each.design.packs,
+        "brightness": each.design.level / 100,
+        "circuits": each.n_circuit,
+        "pixels": each.n_pixel,
+        "cost": each.cost,
+        "mass_kg": each.mass,
+        "work_s": each.work,
+        "set_up_s": each.set_up,
+        "order_by": None if each.is_late else each.order_by.isoformat(),
+        "ready_in_time": each.in_time,
+        "run_time_s": each.run_time,
+        "odds": each.odds,
+        "odds_low": each.odds_low,
+        "odds_high": each.odds_high,
+        "light_cd_per_m": each.seen.per_metre,
+        "contrast": each.seen.contrast,
+        "merges_from_m": each.seen.merges_from,
+        "warnings": list(each.warnings),
+    }

@@ -1,0 +1,219 @@
+"""Turn an option into a candidate: feeds planned, signed off against every frame, priced and dated for good."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.faults import embody, work_out_odds
+from lampwright.findings.model import Severity
+from lampwright.layout import CircuitLayout, Layout, lay_out
+from lampwright.making import Calendar, Hours, cut_all, plan_week, shopping_list, wire_prices
+from lampwright.making.week import tasks_of
+from lampwright.piece.read import piece_from_text
+from lampwright.power import Case, FeedPlan, PricedWire, fed_by, search_feeds
+from lampwright.power.drain import drain, energy_left, load_of
+from lampwright.propose.build import Setting
+from lampwright.propose.design import Design, Feeding, piece_of, write_design
+from lampwright.propose.seen import Seen, as_seen
+from lampwright.propose.weigh import Option
+from lampwright.show import compile_show, render
+from lampwright.signoff import Report, Silent, sign_off
+from lampwright.units import MakerError
+
+VOLT_CARE = 0.05
+"""What feeds are planned above a pixel's least supply, since they are planned on some frames only (our choice). [V]"""
+
+N_HARD = 3
+"""Frames on which feeds are planned: those of the most light among the moments looked at (our choice)."""
+
+N_LOOKED_AT = 48
+
+N_TRY = 5
+"""Times a design that fails its sign-off is tried again at less brightness (our choice)."""
+
+DIMMER = 0.7
+"""By which share it is then dimmed (our choice)."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A design that passed its sign-off, and all that a maker chooses by."""
+
+    design: Design
+    text: str
+    """The piece file."""
+    cost: float  # of what is bought, in whole units of the currency
+    mass: float  # members, strip, packs; bases left out [kg]
+    work: float  # of hands [s]
+    set_up: float  # on site [s]
+    order_by: datetime.date
+    is_late: bool
+    """Whether even an order on the first day is late."""
+    in_time: float  # chance of being ready in time [1]
+    run_time: float  # in the cold, of the circuit whose pack is empty first [s]
+    odds: float  # at the mean rates [1]
+    odds_low: float
+    odds_high: float
+    """Nine out of ten sets of rates give odds between these."""
+    seen: Seen
+    n_circuit: int
+    n_pixel: int
+    warnings: tuple[str, ...]
+    """Codes of findings that warn."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a worker needs to make a candidate of an option."""
+
+    setting: Setting
+    design: Design
+    shares: tuple[float, float, float]
+    mass: float
+    set_up: float
+    begin: datetime.date
+    least_level: int
+
+
+def work_on(option: Option, begin: datetime.date) -> Work:
+    """Return the work that makes a candidate of an option; ``begin`` is the first day of work."""
+    build, wish = option.build, option.build.setting.asked.wish
+    least = round(100 * wish.brightness)
+    return Work(build.setting, option.design(), build.shares, option.figures.mass, build.set_up, begin, least)
+
+
+def make_candidate(work: Work) -> Candidate | None:
+    """Return a candidate that passes its sign-off, if need be at less brightness; ``None`` where none does."""
+    design = work.design
+    for _ in range(N_TRY):
+        try:
+            fed = feed_design(work.setting, design)
+            if fed is not None:
+                report = sign_off(piece_of(work.setting.asked, fed), Silent())
+                if report.has_passed:
+                    return _candidate(work, fed, report)
+        except MakerError:
+            return None  # what no firmware can be written for is no candidate
+        level = int(design.level * DIMMER)
+        if level < max(1, work.least_level) or level == design.level:
+            return None
+        design = dataclasses.replace(design, level=level)
+    return None
+
+
+def feed_design(setting: Setting, design: Design) -> Design | None:
+    """Return a design with the cheapest feeds that hold its hardest frames; ``None``: none do."""
+    layout = lay_out(piece_of(setting.asked, design))
+    wires = wire_prices(setting.shop)
+    feedings: dict[tuple[str, str], Feeding] = {}
+    frames = _hard_frames(layout)
+    first = 0
+    for entry in design.grouping.entries:
+        numbers = range(first, first + entry.count)
+        first += entry.count
+        circuits = [layout.circuits[number] for number in numbers]
+        codes = [frames[number] for number in numbers]
+        # circuits of one entry differ by what they lack; the fullest of them is the hardest to feed
+        fullest = max(range(len(circuits)), key=lambda number: circuits[number].n_pixel)
+        hardest = codes[fullest]
+        for other, mine in zip(circuits, codes, strict=True):
+            if other.n_pixel == circuits[fullest].n_pixel and mine.sum() > hardest.sum():
+                hardest = mine
+        circuit = circuits[fullest]
+        for run in entry.runs:
+            planned = _plan_run(circuit, run.name, hardest, wires)
+            if planned is None:
+                return None
+            plan, circuit = planned
+            feedings[entry.name, run.name] = Feeding(
+                tuple(
+                    (site.at, wire.name, round(site.length + 0.005, 2))
+                    for site, wire in zip(plan.sites, plan.wires, strict=True)
+                )
+            )
+    return dataclasses.replace(design, feedings=feedings)
+
+
+def _plan_run(
+    circuit: CircuitLayout, name: str, codes: NDArray[np.uint8], wires: Sequence[PricedWire]
+) -> tuple[FeedPlan, CircuitLayout] | None:
+    run = next(each for each in circuit.runs if each.run.name == name)
+    least = circuit.circuit.strip.supply_least.value + VOLT_CARE
+    plan = search_feeds([Case(circuit, run, codes)], least, wires=wires)
+    if plan is None:
+        return None
+    feeds = [site.feed(wire) for site, wire in zip(plan.sites, plan.wires, strict=True)]
+    return plan, fed_by(circuit, run, feeds)
+
+
+def _hard_frames(layout: Layout) -> list[NDArray[np.uint8]]:
+    """Return the frames of the most light of each circuit, (N_HARD, n_pixel, 3)."""
+    found = []
+    for show in compile_show(layout):
+        numbers = show.standby_frames + (np.arange(N_LOOKED_AT) + 0.5) * show.pass_frames / N_LOOKED_AT
+        frames = np.concatenate([render(show, int(number), 1).codes for number in numbers])
+        order = np.argsort(frames.sum(axis=(1, 2), dtype=np.int64))
+        found.append(frames[order[-N_HARD:]])
+    return found
+
+
+def _candidate(work: Work, design: Design, report: Report) -> Candidate:
+    setting, layout = work.setting, report.layout
+    wish, brief = setting.asked.wish, report.piece.brief
+    cuts = cut_all(layout, setting.shelf, setting.shop)
+    bought = shopping_list(layout, cuts, setting.shelf, setting.shop)
+    hours = report.piece.work
+    calendar = Calendar(hours.from_time, min(hours.hours, 24 * 3600.0 - hours.from_time))
+    week = plan_week(layout, cuts, bought, Hours(work.begin, calendar, 1 + hours.helpers))
+    tasks = tasks_of(layout, cuts, bought, {}, {})
+    hands = sum(task.likely for task in tasks if not task.is_wait and not task.name.startswith("soak test"))
+    lasts = min(
+        drain(load_of(draw), show.layout.circuit, energy_left(show.layout.circuit, brief.coldest)).lasts
+        for show, draw in zip(report.shows, report.draws, strict=True)
+    )
+    odds = work_out_odds(embody(layout))
+    shares = [share * design.level / 100 for share in work.shares]
+    total = bought.total / 100
+    order_by = min((each.day for each in week.order_by), default=brief.date)
+    seen = as_seen(design.strip, shares, wish.seen_from, wish.surroundings)
+    candidate = Candidate(
+        design,
+        "",
+        total,
+        work.mass,
+        hands,
+        work.set_up,
+        order_by,
+        any(each.is_past for each in week.order_by),
+        week.chance,
+        lasts - brief.standby,
+        odds.holds,
+        odds.low,
+        odds.high,
+        seen,
+        len(layout.circuits),
+        sum(each.n_pixel for each in layout.circuits),
+        tuple(sorted({each.code for each in report.findings if each.severity is Severity.WARN})),
+    )
+    text = write_design(setting.asked, design, told(candidate))
+    piece_from_text(text, setting.asked.file)
+    return dataclasses.replace(candidate, text=text)
+
+
+def told(candidate: Candidate) -> tuple[str, ...]:
+    """Return what a candidate comes to, as lines for the head of its file."""
+    seen = candidate.seen
+    how = "its pixels merge to a line" if seen.is_line else f"its pixels merge beyond {seen.merges_from:.0f} m"
+    return (
+        f"Proposed: {candidate.n_circuit} circuits, {candidate.n_pixel} pixels, {candidate.cost:.0f} to buy by the "
+        f"prices it was made with,",
+        f"{candidate.run_time / 3600:.1f} h in the cold, odds {100 * candidate.odds:.2f} %, "
+        f"{seen.contrast:.0f} times as bright as its surroundings; {how}.",
+        "Change what you like, then check it again.",
+    )
