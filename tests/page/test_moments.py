@@ -53,6 +53,7 @@ def test_what_is_about_no_moment_has_none(report: Report) -> None:
 
 
 def test_a_button_at_the_finding_moves_the_time_bar_there(opened: Page, report: Report) -> None:
+    expect(opened.locator(".findings:not(.estimate) .counts")).to_contain_text("passed", timeout=60_000)
     opened.locator("summary", has_text="passed").click()
     moment = found(report, "POWER-001").moment
     opened.get_by_role("button", name="go to the worst moment of POWER-001, post").click()

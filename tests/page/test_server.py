@@ -5,7 +5,10 @@ from __future__ import annotations
 import http.client
 import json
 import threading
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -14,6 +17,9 @@ from lampwright.page.guard import LARGEST_BODY
 from lampwright.page.workspace import Workspace
 from tests.page.conftest import EXAMPLE
 from tests.page.served import Served
+
+EXACT = ".findings:not(.estimate) .counts"
+"""What was found, once every frame is weighed."""
 
 
 def test_a_changed_value_is_written_back_and_nothing_else(opened: Page, served: Served) -> None:
@@ -30,15 +36,35 @@ def test_a_changed_value_is_written_back_and_nothing_else(opened: Page, served: 
 
 
 def test_findings_follow_a_change_and_its_undoing(opened: Page) -> None:
-    expect(opened.locator(".counts")).to_contain_text("passed", timeout=60_000)
+    expect(opened.locator(EXACT)).to_contain_text("passed", timeout=60_000)
     assert opened.locator(".finding.fail").count() == 0
     field = opened.get_by_label("rate", exact=True)
     field.fill("200 /s")
     field.press("Enter")
     expect(opened.locator(".finding.fail").first).to_contain_text("BOARD-002", timeout=60_000)
     opened.get_by_role("button", name="Undo").click()
-    expect(opened.locator(".counts")).to_contain_text("passed", timeout=60_000)
+    expect(opened.locator(EXACT)).to_contain_text("passed", timeout=60_000)
     expect(opened.locator(".finding.fail")).to_have_count(0)
+
+
+def test_a_change_is_answered_by_an_estimate_before_every_frame_is_weighed(served: Served) -> None:
+    shown = json.loads(served.ask("GET", "/piece")[1])
+    rate = next(field for field in shown["fields"] if field["key"] == "rate")
+    change = {"number": shown["number"], "path": rate["path"], "value": "200 /s"}
+    answer = json.loads(served.ask("POST", "/change", json.dumps(change).encode())[1])
+    assert answer["number"] > shown["number"]
+    end = time.monotonic() + 120
+
+    def asked_again(answer: dict[str, Any], while_true: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
+        while while_true(answer) and time.monotonic() < end:
+            time.sleep(0.2)
+            answer = json.loads(served.ask("GET", "/piece")[1])
+        return answer
+
+    answer = asked_again(answer, lambda shown: shown["findings"] is None)
+    assert "BOARD-002" in {each["code"] for each in answer["findings"] if each["severity"] == "fail"}
+    answer = asked_again(answer, lambda shown: bool(shown["isEstimate"]))
+    assert "FLASH-001" in {each["code"] for each in answer["findings"]}
 
 
 def test_a_value_that_can_not_be_read_changes_nothing_and_says_why(opened: Page) -> None:
@@ -64,14 +90,14 @@ def test_a_file_that_an_editor_has_changed_is_not_written_over(opened: Page, ser
 
 
 def test_the_preview_can_be_taken_from_the_page(opened: Page) -> None:
-    expect(opened.locator(".counts")).to_contain_text("passed", timeout=60_000)
+    expect(opened.locator(EXACT)).to_contain_text("passed", timeout=60_000)
     with opened.expect_download() as download:
         opened.get_by_role("button", name="Preview to send").click()
     assert 'id="given"' in Path(download.value.path()).read_text(encoding="utf-8")
 
 
 def test_a_check_is_explained_where_it_stands(opened: Page) -> None:
-    expect(opened.locator(".counts")).to_contain_text("passed", timeout=60_000)
+    expect(opened.locator(EXACT)).to_contain_text("passed", timeout=60_000)
     opened.locator("details > summary", has_text="passed").click()
     opened.get_by_role("button", name="what POWER-001 checks").click()
     expect(opened.locator(".page:visible")).to_contain_text("pack-overdrawn")

@@ -54,7 +54,10 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         undo.disabled = !shown.canUndo;
         save.disabled = shown.isSaved;
         word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
-        findings.replaceChildren(findingsList(shown.findings, desk.explain, standStillAt));
+        const wasOpen = findings.querySelector("details")?.open === true;
+        findings.replaceChildren(findingsList(shown.findings, shown.isEstimate, desk.explain, standStillAt));
+        const passed = findings.querySelector("details");
+        if (passed !== null) passed.open = wasOpen;
         curves.show(shown.traces ?? [], shown.findings ?? []);
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);

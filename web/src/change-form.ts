@@ -10,6 +10,8 @@ export function createChangeForm(place: HTMLElement, change: (field: Field, valu
     let fields: Field[] = [];
 
     function show(next: Field[]): void {
+        // news of findings must not wipe away what is being typed
+        if (JSON.stringify(next) === JSON.stringify(fields)) return;
         const focused = document.activeElement instanceof HTMLInputElement ? document.activeElement.dataset.path : undefined;
         const open = new Set([...place.querySelectorAll("details[open]")].map((each) => each.getAttribute("data-table")));
         const isFirst = fields.length === 0;

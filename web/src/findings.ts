@@ -4,21 +4,29 @@ import { SEVERITY, spoken } from "./words";
 
 const ORDER = ["fail", "warn", "note", "pass"] as const;
 
-/** The findings, worst first; what passed is folded away. Null while frames are still being weighed. */
+/**
+ * The findings, worst first; what passed is folded away.
+ *
+ * Null while nothing is known; an estimate says so and goes on showing how far the weighing of all frames is.
+ */
 export function findingsList(
     findings: readonly Finding[] | null,
+    isEstimate: boolean,
     explain: (code: string) => Promise<string>,
     goTo: (seconds: number) => void,
 ): HTMLElement {
-    const place = element("div", { class: "findings" });
-    if (findings === null) {
-        const label = element("label", {}, "Every frame of the night is being weighed ");
+    const place = element("div", { class: isEstimate ? "findings estimate" : "findings" });
+    if (findings === null || isEstimate) {
+        const words = findings === null
+            ? "Every frame of the night is being weighed "
+            : "Estimate, by some moments of the night; every frame is being weighed, and screened for flashes ";
+        const label = element("label", {}, words);
         label.append(element("progress", { max: "1", value: "0" }));
         place.append(label);
-        return place;
     }
+    if (findings === null) return place;
     const counts = ORDER.map((severity) => [severity, findings.filter((each) => each.severity === severity).length] as const);
-    place.append(element("p", { class: "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${SEVERITY[s]}`).join(", ")));
+    place.append(element("p", { class: isEstimate ? "counts estimated" : "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${SEVERITY[s]}`).join(", ")));
     for (const severity of ORDER) {
         const own = findings.filter((each) => each.severity === severity);
         if (own.length === 0) continue;

@@ -105,6 +105,8 @@ export interface Shown {
     canUndo: boolean;
     progress: { stage: string; share: number };
     mayFlash: boolean;
+    /** whether findings and curves come from a sample of the frames; those of all frames follow */
+    isEstimate: boolean;
     findings: Finding[] | null;
     traces: Trace[] | null;
 }

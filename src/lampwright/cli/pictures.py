@@ -12,7 +12,6 @@ from cyclopts import Parameter
 from cyclopts.validators import Number
 
 from lampwright.cli.bars import Bars
-from lampwright.layout import lay_out
 from lampwright.page.backdrop import Light
 from lampwright.page.camera import Stand
 from lampwright.page.film import Film, film_frames, screen, write_gif, write_mp4
@@ -21,6 +20,7 @@ from lampwright.page.still import Painter, Sight
 from lampwright.piece import read_piece
 from lampwright.piece.model import Piece
 from lampwright.show import CircuitShow, compile_show
+from lampwright.signoff import get_ready
 from lampwright.units import MakerError, Problem, parse
 from lampwright.written.picture import write_png
 
@@ -73,7 +73,8 @@ def write_pictures(file: Path, pictures: Pictures) -> None:
         if wanted is not None and not wanted.absolute().parent.is_dir():  # told before the long work
             raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(wanted))
     piece = read_piece(file)
-    shows = compile_show(lay_out(piece))
+    ready = get_ready(piece)
+    shows = ready.shows or compile_show(ready.layout)
     start = _moment(shows[0], pictures.at)
     if pictures.still is not None:
         painter = Painter(piece, shows, _sight(pictures, pictures.still))

@@ -130,6 +130,7 @@ class _Desk:
             await run_in_threadpool(act)
         except MakerError as error:
             return refused(error)
+        await run_in_threadpool(self._workspace.await_answer)
         return JSONResponse(await run_in_threadpool(self._workspace.shown))
 
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from lampwright.findings.model import Finding
-from lampwright.layout import Layout, lay_out
+from lampwright.layout import Layout
 from lampwright.page.fields import Field, Step, changed, fields_of
 from lampwright.page.preview import may_flash
 from lampwright.page.scene import scene_of
@@ -22,9 +22,16 @@ from lampwright.piece import piece_from_text
 from lampwright.piece.model import Piece
 from lampwright.piece.toml import read_text
 from lampwright.show import CircuitShow, compile_show
-from lampwright.signoff import Report, sign_off
+from lampwright.signoff import Ready, Report, estimate, get_ready, sign_off_ready
 from lampwright.units.errors import MakerError, Problem
 from lampwright.written import write_whole
+
+ANSWER_WITHIN = 0.2
+"""A change answers with its findings where they are there by then; else they follow. [s]"""
+
+
+STANDING = ("FAULT", "RIGGING")
+"""Beginnings of the codes that no frame has a part in."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,11 +41,20 @@ class Draft:
     number: int
     """Counts every state that there was; undone ones keep their number."""
     text: str
-    piece: Piece
-    layout: Layout
+    ready: Ready
     shows: tuple[CircuitShow, ...]
     scene: dict[str, Any]
     fields: tuple[Field, ...]
+
+    @property
+    def piece(self) -> Piece:
+        """The piece as the text says it."""
+        return self.ready.piece
+
+    @property
+    def layout(self) -> Layout:
+        """The piece laid out."""
+        return self.ready.layout
 
 
 class StaleError(Exception):
@@ -72,6 +88,10 @@ class Workspace:
         self._count = 0
         self._states = [self._draft(self._on_disk)]
         self._report: Report | None = None
+        self._is_estimate = False
+        self._may_flash = False
+        self._standing: tuple[Piece, tuple[Finding, ...]] | None = None
+        self._answered = threading.Event()
         self._progress: tuple[str, float] = ("", 0.0)
         self._is_closed = False
         self.revision = 0
@@ -108,7 +128,8 @@ class Workspace:
                 "isSaved": draft.text == self._on_disk,
                 "canUndo": len(self._states) > 1,
                 "progress": {"stage": self._progress[0], "share": self._progress[1]},
-                "mayFlash": report is not None and may_flash(report.findings),
+                "mayFlash": self._may_flash,
+                "isEstimate": self._is_estimate,
                 "findings": None if report is None else [finding_data(f) for f in report.findings],
                 "traces": None if report is None else traces_of(report),
             }
@@ -116,7 +137,7 @@ class Workspace:
     def findings(self) -> tuple[Finding, ...] | None:
         """Return what was found, or None while frames are still being weighed."""
         with self._lock:
-            return None if self._report is None else self._report.findings
+            return None if self._report is None or self._is_estimate else self._report.findings
 
     def progress(self) -> dict[str, Any]:
         """Return how far the weighing of all frames is."""
@@ -179,22 +200,29 @@ class Workspace:
         self._is_closed = True
 
     def _draft(self, text: str) -> Draft:
-        piece = piece_from_text(text, self.file)
-        layout = lay_out(piece)
-        shows = compile_show(layout)
+        ready = get_ready(piece_from_text(text, self.file))
+        # where no board has room for its circuit, the picture is there all the same
+        shows = ready.shows or compile_show(ready.layout)
         self._count += 1
-        return Draft(self._count, text, piece, layout, shows, scene_of(piece, shows), fields_of(text))
+        return Draft(self._count, text, ready, shows, scene_of(ready.piece, shows), fields_of(text))
 
     def _renew(self) -> None:
         self.revision += 1
         self._report = None
         self._weigh()
 
+    def await_answer(self) -> None:
+        """Wait a moment for the estimate of the state that is shown, so that it comes with the picture."""
+        self._answered.wait(ANSWER_WITHIN)
+
     def _weigh(self) -> None:
         """Weigh every frame of the state that is shown, beside everything else."""
-        threading.Thread(target=self._weighed, args=(self.draft,), name="weighing", daemon=True).start()
+        self._answered = answered = threading.Event()
+        threading.Thread(target=self._weighed, args=(self.draft, answered), name="weighing", daemon=True).start()
 
-    def _weighed(self, draft: Draft) -> None:
+    def _weighed(self, draft: Draft, answered: threading.Event) -> None:
+        """Answer by an estimate first, then by every frame."""
+
         def is_current() -> bool:
             return self.draft is draft and not self._is_closed
 
@@ -203,13 +231,32 @@ class Workspace:
                 self._progress = (stage, share)
 
         try:
-            report = sign_off(draft.piece, _While(is_current, tell))
+            self._take(draft, estimate(draft.ready, self._standing_of(draft.ready.piece)), is_estimate=True)
+            answered.set()
+            report = sign_off_ready(draft.ready, _While(is_current, tell))
         except StaleError:
             return
+        finally:
+            answered.set()
+        self._take(draft, report, is_estimate=False)
+
+    def _standing_of(self, piece: Piece) -> tuple[Finding, ...] | None:
+        """Return the findings that need no frame, where nothing but the show differs from the last piece judged."""
+        if self._standing is None:
+            return None
+        judged, findings = self._standing
+        return findings if replace(judged, show=piece.show) == piece else None
+
+    def _take(self, draft: Draft, report: Report, is_estimate: bool) -> None:
         with self._lock:
-            if is_current():
-                self._report = report
-                self.revision += 1
+            if self.draft is not draft or self._is_closed:
+                return
+            self._report, self._is_estimate = report, is_estimate
+            if not is_estimate:
+                self._may_flash = may_flash(report.findings)
+                standing = tuple(f for f in report.findings if f.code.startswith(STANDING))
+                self._standing = (report.piece, standing)
+            self.revision += 1
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:

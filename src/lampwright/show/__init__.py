@@ -14,6 +14,7 @@ from lampwright.show.levels import check_levels
 from lampwright.show.memory import ram_needed
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
 from lampwright.show.render import Block, blocks, frames, line_bytes, render
+from lampwright.show.sample import Sample, sample
 from lampwright.show.unison import Unison, unison
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Flashing",
     "Indicator",
     "Limiter",
+    "Sample",
     "Screening",
     "Unison",
     "View",
@@ -35,6 +37,7 @@ __all__ = [
     "line_bytes",
     "ram_needed",
     "render",
+    "sample",
     "unison",
     "view_piece",
 ]

@@ -47,13 +47,14 @@ def render(show: CircuitShow, first: int, count: int) -> Block:
     codes = np.zeros((count, show.n_pixel, 3), dtype=np.uint8)
     waiting = number < show.standby_frames
     if waiting.any():
-        codes[waiting] = _standby(show, number[waiting])
+        codes[waiting] = countdown(show, number[waiting])
     if not waiting.all():
         codes[~waiting] = _pass(show, number[~waiting] - show.standby_frames)
-    return _limit(show, first, codes)
+    return limit(show, first, codes)
 
 
-def _standby(show: CircuitShow, number: NDArray[np.int64]) -> NDArray[np.uint8]:
+def countdown(show: CircuitShow, number: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """Return codes (n_frame, n_pixel, 3) of these frames of standby, before the limiter."""
     remaining_ms = (show.standby_frames - number) * show.frame_ms
     left = -(-remaining_ms // 60_000)
     is_on = (number * show.frame_ms) % 1000 < 500
@@ -92,7 +93,8 @@ def _cue(cue: CueProgram, before: CueProgram | None, time: NDArray[np.int64]) ->
     return new
 
 
-def _limit(show: CircuitShow, first: int, codes: NDArray[np.uint8]) -> Block:
+def limit(show: CircuitShow, first: int, codes: NDArray[np.uint8]) -> Block:
+    """Return frames with the limiter's say; ``codes`` (n_frame, n_pixel, 3) are changed in place."""
     # one channel at a time: several times as fast as a sum over the middle axis
     sums = np.stack([codes[:, :, channel].sum(axis=1, dtype=np.int64) for channel in range(3)], axis=1)
     load = sums @ np.array(show.limiter.weights, dtype=np.int64)

@@ -4,7 +4,8 @@
 that knows the order; it shows nothing and prints nothing.
 """
 
-from lampwright.signoff.check import Report, has_passed, sign_off
+from lampwright.signoff.check import Ready, Report, get_ready, has_passed, sign_off, sign_off_ready
+from lampwright.signoff.estimate import estimate
 from lampwright.signoff.feeds import EntryFeeds, RunFeeds, plan_feeds
 from lampwright.signoff.measured import with_measured
 from lampwright.signoff.progress import Progress, Silent
@@ -15,14 +16,18 @@ __all__ = [
     "Firmware",
     "Progress",
     "Proof",
+    "Ready",
     "Report",
     "RunFeeds",
     "Silent",
+    "estimate",
     "folder_names",
+    "get_ready",
     "has_passed",
     "make_firmware",
     "plan_feeds",
     "prove",
     "sign_off",
+    "sign_off_ready",
     "with_measured",
 ]

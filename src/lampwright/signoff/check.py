@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lampwright.faults import judge_starts, judge_survival, survey
@@ -57,6 +57,45 @@ def has_passed(findings: tuple[Finding, ...]) -> bool:
     return all(finding.severity is not Severity.FAIL for finding in findings)
 
 
+@dataclass(frozen=True)
+class Ready:
+    """A piece laid out, wired and compiled, its figures fitted to its meter readings; no frame is measured yet."""
+
+    piece: Piece
+    layout: Layout
+    boards: Mapping[str, tuple[Finding, ...]]
+    """Findings on each circuit's board, by the circuit's name."""
+    shows: tuple[CircuitShow, ...]
+    networks: tuple[Rails, ...]
+    """Of each show."""
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """What frames come to: of each show its draw and rails, and the findings on flashes of all together."""
+
+    draws: tuple[Draw, ...]
+    rails: tuple[RailDraw, ...]
+    flashes: tuple[Finding, ...]
+
+
+def get_ready(piece: Piece) -> Ready:
+    """Return a piece with everything that comes before its frames.
+
+    Raises
+    ------
+    MakerError
+        As :func:`sign_off`.
+    """
+    layout = lay_out(piece)
+    layout = dataclasses.replace(layout, circuits=tuple(with_readings(circuit) for circuit in layout.circuits))
+    boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
+    fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
+    shows = compile_show(dataclasses.replace(layout, circuits=fitting))
+    _refuse_what_firmware_cannot_do(shows, boards)
+    return Ready(piece, layout, boards, shows, _ready_networks(fitting))
+
+
 def sign_off(piece: Piece, progress: Progress) -> Report:
     """Return every finding that needs no firmware, circuit by circuit.
 
@@ -66,14 +105,18 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
         What in the piece file, its layout or its looks can't be read or is wrong; what no firmware can be written
         for, unless a finding says so already.
     """
-    layout = lay_out(piece)
-    layout = dataclasses.replace(layout, circuits=tuple(with_readings(circuit) for circuit in layout.circuits))
-    boards = {c.circuit.name: check_board(c, piece.show.frame_period) for c in layout.circuits}
-    fitting = tuple(c for c in layout.circuits if _has_room(boards[c.circuit.name]))
-    shows = compile_show(dataclasses.replace(layout, circuits=fitting))
-    _refuse_what_firmware_cannot_do(shows, boards)
-    networks = _ready_networks(fitting)
-    draws, rails, flashes = _measure(piece, shows, networks, progress)
+    return sign_off_ready(get_ready(piece), progress)
+
+
+def sign_off_ready(ready: Ready, progress: Progress) -> Report:
+    """Return every finding on a piece that is ready, from every frame of its show."""
+    weighed = _measure(ready, progress)
+    return judge(ready, weighed, (*check_rigging(ready.layout), *judge_faults(ready.layout)))
+
+
+def judge(ready: Ready, weighed: Weighed, standing: tuple[Finding, ...]) -> Report:
+    """Return the report of a piece whose frames are weighed; ``standing`` are the findings that need no frame."""
+    piece = ready.piece
     powers = {
         show.layout.circuit.name: _in_order(
             *check_power(show, piece, draw),
@@ -82,20 +125,15 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
             *check_protection(show.layout.circuit, rail),
             *check_passives(show.layout, draw),
         )
-        for show, draw, network, rail in zip(shows, draws, networks, rails, strict=True)
+        for show, draw, network, rail in zip(ready.shows, weighed.draws, ready.networks, weighed.rails, strict=True)
     }
-    findings = tuple(finding for circuit in layout.circuits for finding in _of(circuit, boards, powers))
-    whole = (
-        *check_layout(layout),
-        *check_rigging(layout),
-        *_faults(layout),
-        check_levels(piece),
-        *flashes,
-    )
-    return Report(piece, layout, shows, draws, rails, (*findings, *whole))
+    findings = tuple(finding for circuit in ready.layout.circuits for finding in _of(circuit, ready.boards, powers))
+    whole = (*check_layout(ready.layout), *standing, check_levels(piece), *weighed.flashes)
+    return Report(piece, ready.layout, ready.shows, weighed.draws, weighed.rails, (*findings, *whole))
 
 
-def _faults(layout: Layout) -> tuple[Finding, ...]:
+def judge_faults(layout: Layout) -> tuple[Finding, ...]:
+    """Return the findings on every fault of a piece, and on its being switched on by hand."""
     surveyed = survey(layout)
     starts = judge_starts(surveyed.body)
     return (judge_survival(surveyed), *([starts] if starts else []))
@@ -119,15 +157,13 @@ def _ready_networks(layouts: Sequence[CircuitLayout]) -> tuple[Rails, ...]:
     return tuple(networks)
 
 
-def _measure(
-    piece: Piece, shows: tuple[CircuitShow, ...], networks: tuple[Rails, ...], progress: Progress
-) -> tuple[tuple[Draw, ...], tuple[RailDraw, ...], tuple[Finding, ...]]:
-    """Return each circuit's draw and rails, and the findings on flashes of all of them together."""
-    if not shows:
-        return (), (), ()
-    view = view_piece([show.layout for show in shows])
-    measured = measure_shows(shows, networks, piece.show, view, progress)
-    return measured.draws, measured.rails, check_flashes(piece, shows, view, measured.flashing)
+def _measure(ready: Ready, progress: Progress) -> Weighed:
+    if not ready.shows:
+        return Weighed((), (), ())
+    view = view_piece([show.layout for show in ready.shows])
+    measured = measure_shows(ready.shows, ready.networks, ready.piece.show, view, progress)
+    flashes = check_flashes(ready.piece, ready.shows, view, measured.flashing)
+    return Weighed(measured.draws, measured.rails, flashes)
 
 
 def _refuse_what_firmware_cannot_do(shows: tuple[CircuitShow, ...], boards: dict[str, tuple[Finding, ...]]) -> None:
@@ -142,7 +178,7 @@ def _has_room(findings: tuple[Finding, ...]) -> bool:
 
 
 def _of(
-    circuit: CircuitLayout, boards: dict[str, tuple[Finding, ...]], powers: dict[str, tuple[Finding, ...]]
+    circuit: CircuitLayout, boards: Mapping[str, tuple[Finding, ...]], powers: dict[str, tuple[Finding, ...]]
 ) -> tuple[Finding, ...]:
     name = circuit.circuit.name
     return boards[name] + powers.get(name, ())
