@@ -93,6 +93,12 @@ def test_two_weeks_are_enough_and_three_days_are_not(gate: Layout, at_ease: Week
     assert early.when(early.deadline) == datetime.datetime(2026, 12, 19, 12)
 
 
+def test_a_week_that_begins_after_the_show_says_so(gate: Layout) -> None:
+    late = plan(gate, begin=(12, 21)).finding
+    assert late.severity is Severity.FAIL
+    assert late.do == "give --begin a day before the show's, or mend the brief's date: the show's day is over by then"
+
+
 def test_the_show_is_soaked_whole_after_everything_is_mounted(gate: Layout, at_ease: Week) -> None:
     slots = {slot.task.name: slot for slot in at_ease.schedule.slots}
     soak = slots["soak test, someone in sight of it"]

@@ -189,6 +189,13 @@ def test_a_damaged_book_is_told_and_left_as_it_is(path: Path, keep: int) -> None
     assert path.read_bytes() == damaged
 
 
+def test_a_list_in_the_place_of_a_book_is_led_to_import(tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text("part,count\nwire,2\n" * 200, encoding="utf-8")
+    with pytest.raises(MakerError, match=r"list\.csv is no stock book\nfound:   a file of another kind\n") as caught:
+        read_all(tmp_path / "list.csv")
+    assert "lampwright shelf import books a CSV list into one" in caught.value.render()
+
+
 def test_what_is_no_stock_book_is_never_touched(tmp_path: Path) -> None:
     text, other = tmp_path / "list.csv", tmp_path / "other.db"
     text.write_text("part,count\n", encoding="utf-8")

@@ -212,6 +212,9 @@ def _judge(layout: Layout, planned: Schedule, deadline: float, chance: float) ->
         Severity.FAIL: "begin earlier, work longer hours, find a helper, order sooner, or build less",
         Severity.WARN: "shorten what is on the critical path: order sooner, find a helper, work longer hours",
     }
+    if deadline < 0:
+        over = "the show's day is over by then"
+        do[Severity.FAIL] = f"give --begin a day before the show's, or mend the brief's date: {over}"
     state = "late" if margin < 0 else "before noon of the show's day"
     return Finding(
         code="MAKING-003",

@@ -172,6 +172,9 @@ def told(path: Path) -> Iterator[None]:
 def _problem(path: Path, error: sqlite3.DatabaseError) -> Problem:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
+        if not is_stock_book(path):
+            do = "name a stock book; lampwright shelf import books a CSV list into one; else restore your last backup"
+            return Problem("STOCK-001", f"{path} is no stock book", "a file of another kind", "a stock book", do)
         summary = f"{path} is damaged, or no stock book"
         do = "restore your last backup: lampwright shelf restore; the file itself was left as it is"
         return Problem("STOCK-001", summary, str(error), "a stock book", do)
