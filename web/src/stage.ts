@@ -159,7 +159,10 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         const wide = Math.min(1, camera.aspect);
         if (where === "from above") camera.position.set(middle.x + 0.02 * reach, middle.y, middle.z + (1.5 * reach) / wide);
         else if (where === "on foot") camera.position.set(middle.x, box.min.y - 0.55 * reach, EYE);
-        else camera.position.set(middle.x + (0.55 * reach) / wide, middle.y - (0.85 * reach) / wide, middle.z + 0.2 * reach);
+        else {
+            const away = Math.max(reach / wide, 1.4 * size.z); // what is tall fits the picture's height too
+            camera.position.set(middle.x + 0.55 * away, middle.y - 0.85 * away, middle.z + 0.2 * reach);
+        }
         controls.target.copy(where === "on foot" ? new THREE.Vector3(middle.x, middle.y, EYE) : middle);
         controls.update();
     }
