@@ -1,6 +1,7 @@
 import { createChangeForm } from "./change-form";
 import type { Desk } from "./desk";
 import { byId, element } from "./element";
+import { createErrands } from "./errands";
 import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
 import { createLookEditor } from "./look-editor";
@@ -81,7 +82,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
 
     byId("bench").replaceChildren(
         element("div", { class: "row" }, undo, save, reread, preview), word,
-        element("h2", {}, "Findings"), findings, failing.panel, editor.panel,
+        element("h2", {}, "Findings"), findings, failing.panel, editor.panel, createErrands(desk),
         element("h2", {}, "Change it"), form,
     );
     draw();

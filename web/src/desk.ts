@@ -32,6 +32,13 @@ export function createDesk(key: string) {
         return answer.blob();
     }
 
+    /** Fetch a file that was made. */
+    async function made(what: string): Promise<Blob> {
+        const answer = await fetch(`/${what}`, { headers });
+        if (!answer.ok) throw new Error(await answer.text());
+        return answer.blob();
+    }
+
     async function explain(code: string): Promise<string> {
         const answer = await fetch(`/explain/${encodeURIComponent(code)}`, { headers });
         return answer.ok ? ((await answer.json()) as { text: string }).text : `nothing is known of ${code}`;
@@ -51,7 +58,7 @@ export function createDesk(key: string) {
         }
     }
 
-    return { piece, ask, read, file, explain, follow };
+    return { piece, ask, read, file, made, explain, follow };
 }
 
 export type Desk = ReturnType<typeof createDesk>;

@@ -18,6 +18,7 @@ from starlette.routing import Route
 
 from lampwright.findings import explain
 from lampwright.page.answers import refused
+from lampwright.page.errands import Errands
 from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
 from lampwright.page.look_editing import LookEditing
@@ -54,6 +55,7 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
         *Failing(workspace).routes(),
         *Probe(workspace).routes(),
         *LookEditing(workspace).routes(),
+        *Errands(workspace).routes(),
     ]
     return Guard(Starlette(routes=routes), key, hosts)
 

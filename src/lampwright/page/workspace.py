@@ -61,7 +61,7 @@ class StaleError(Exception):
     """Weighing goes on for a state that is no longer shown."""
 
 
-class _While:
+class While:
     """Progress that tells how far it is, and ends the work when the state has changed."""
 
     def __init__(self, is_current: Callable[[], bool], tell: Callable[[str, float], None]) -> None:
@@ -93,7 +93,8 @@ class Workspace:
         self._standing: tuple[Piece, tuple[Finding, ...]] | None = None
         self._answered = threading.Event()
         self._progress: tuple[str, float] = ("", 0.0)
-        self._is_closed = False
+        self.is_closed = False
+        self._closing: list[Callable[[], None]] = []
         self.revision = 0
         """Goes up whenever anything that the page shows has changed."""
         self._weigh()
@@ -195,9 +196,25 @@ class Workspace:
             self._states[-1] = self._draft(self.draft.text)
             self._renew()
 
+    def report(self) -> Report | None:
+        """Return what every frame of the state that is shown has told, or None while they are still being weighed."""
+        with self._lock:
+            return None if self._is_estimate else self._report
+
+    def is_saved(self) -> bool:
+        """Return whether the piece file holds the state that is shown."""
+        with self._lock:
+            return self.draft.text == self._on_disk
+
+    def at_close(self, act: Callable[[], None]) -> None:
+        """Do something more when the program ends."""
+        self._closing.append(act)
+
     def close(self) -> None:
-        """Give up the weighing, so that the program can end."""
-        self._is_closed = True
+        """Give up the weighing and whatever else goes on, so that the program can end."""
+        self.is_closed = True
+        for act in self._closing:
+            act()
 
     def _draft(self, text: str) -> Draft:
         ready = get_ready(piece_from_text(text, self.file))
@@ -224,7 +241,7 @@ class Workspace:
         """Answer by an estimate first, then by every frame."""
 
         def is_current() -> bool:
-            return self.draft is draft and not self._is_closed
+            return self.draft is draft and not self.is_closed
 
         def tell(stage: str, share: float) -> None:
             with self._lock:
@@ -233,7 +250,7 @@ class Workspace:
         try:
             self._take(draft, estimate(draft.ready, self._standing_of(draft.ready.piece)), is_estimate=True)
             answered.set()
-            report = sign_off_ready(draft.ready, _While(is_current, tell))
+            report = sign_off_ready(draft.ready, While(is_current, tell))
         except StaleError:
             return
         finally:
@@ -249,7 +266,7 @@ class Workspace:
 
     def _take(self, draft: Draft, report: Report, is_estimate: bool) -> None:
         with self._lock:
-            if self.draft is not draft or self._is_closed:
+            if self.draft is not draft or self.is_closed:
                 return
             self._report, self._is_estimate = report, is_estimate
             if not is_estimate:
