@@ -47,7 +47,11 @@ def test_a_look_without_an_error_glows_on_the_piece_as_the_chip_would_send_it(ed
     expect(editor.get_by_role("button", name="Play", exact=True)).to_be_visible()
     editor.get_by_role("button", name="Back to the show").click()
     sent = frames(draft.shows[0], 650, 1).reshape(-1).tolist()
-    editor.wait_for_function(f"JSON.stringify(lampwright.frame(0, 650)) === JSON.stringify({sent})")
+    for _ in range(100):
+        if editor.evaluate("lampwright.frame(0, 650)") == sent:
+            break
+        editor.wait_for_timeout(100)
+    assert editor.evaluate("lampwright.frame(0, 650)") == sent
 
 
 def test_an_error_is_told_at_its_line_and_column_and_leads_there(editor: Page) -> None:
