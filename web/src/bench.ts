@@ -45,7 +45,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     async function take(next: Shown): Promise<void> {
         const isNew = next.number !== shown.number;
         shown = next;
-        if (isNew && editor.isTrying()) await editor.leave();
+        if (isNew) editor.giveWay();
         if (isNew) await view.show(shown.scene);
         draw();
     }

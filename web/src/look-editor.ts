@@ -109,6 +109,12 @@ export function createLookEditor(desk: Desk, view: View, shown: () => Shown) {
         await view.tryScene(shown().scene);
     }
 
+    /** The piece has come to another state, which is shown in place of what was tried. */
+    function giveWay(): void {
+        [isTrying, back.disabled] = [false, true];
+        ++asked;
+    }
+
     /** Say what is wrong, each with a way to its place. */
     function tell(problems: Problem[]): void {
         text.toggleAttribute("aria-invalid", problems.length > 0);
@@ -129,7 +135,7 @@ export function createLookEditor(desk: Desk, view: View, shown: () => Shown) {
         text.setSelectionRange(at, at + 1);
     }
 
-    return { panel, leave, isTrying: () => isTrying };
+    return { panel, giveWay, isTrying: () => isTrying };
 }
 
 function button(text: string, act: () => void): HTMLButtonElement {
