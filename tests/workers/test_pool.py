@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.workers import Workers, report
+from lampwright.workers import Workers, is_worker, report
 
 PROGRAM = """
 import os, time
@@ -64,6 +64,12 @@ def test_work_comes_back_with_its_result_and_its_steps() -> None:
         assert [future.result() for future in powers] == [1, 2, 4, 8, 16]
         assert workers.steps(patience=10) == 3
         assert workers.steps(patience=0.01) == 0
+
+
+def test_a_worker_knows_that_work_is_shared_out_already() -> None:
+    assert not is_worker()
+    with Workers(1) as workers:
+        assert workers.submit(is_worker).result()
 
 
 def test_an_error_in_a_worker_is_the_programs() -> None:

@@ -65,11 +65,6 @@ class Asked:
     wish_text: Mapping[str, Any]
     """The wish as written, formulas in it, to be written into designs unchanged."""
 
-    @property
-    def n_line(self) -> int:
-        """Lines of the head."""
-        return self.head.count("\n")
-
 
 def read_brief(path: Path) -> Asked:
     """Return what a brief file asks for.

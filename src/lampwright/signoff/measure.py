@@ -26,7 +26,7 @@ from lampwright.power import (
 )
 from lampwright.show import CircuitShow, Flashing, Screening, View, gather_flashing, render
 from lampwright.signoff.progress import Progress
-from lampwright.workers import Workers
+from lampwright.workers import Workers, is_worker
 
 BLOCK_FRAMES = 1000
 STRETCH_FRAMES = 4000
@@ -64,7 +64,7 @@ def measure_shows(
     jobs = [(shows, networks, sheet, view, start, min(STRETCH_FRAMES, n_frame - start)) for start in starts]
     progress.begin("draw, rails and flashes of every frame", n_frame)
     n_worker = min(os.cpu_count() or 1, len(jobs))
-    if n_worker < 2 or n_frame * view.n_pixel < ALONE_BELOW:
+    if n_worker < 2 or is_worker() or n_frame * view.n_pixel < ALONE_BELOW:
         return _gather(shows, networks, _follow((measure_stretch(*job) for job in jobs), progress))
     with Workers(n_worker) as workers:
         futures = [workers.submit(measure_stretch, *job) for job in jobs]

@@ -3,6 +3,6 @@
 They are started afresh on every system, leave Ctrl-C to the program, and end when the program ends.
 """
 
-from lampwright.workers.pool import Workers, report
+from lampwright.workers.pool import Workers, is_worker, report
 
-__all__ = ["Workers", "report"]
+__all__ = ["Workers", "is_worker", "report"]

@@ -63,6 +63,11 @@ def report(steps: int) -> None:
         _Worker.steps.put(steps)
 
 
+def is_worker() -> bool:
+    """Return whether this process is a worker: what it does is shared out already, and it starts no workers itself."""
+    return _Worker.steps is not None
+
+
 class _Worker:
     """What a worker process knows of the program."""
 
