@@ -96,9 +96,13 @@ export function createLookEditor(desk: Desk, view: View, shown: () => Shown) {
     }
 
     async function writeLook(): Promise<void> {
+        // a text that still waits to be tried is tried now: later it would be held against the file just written
+        timers.forEach((timer) => window.clearTimeout(timer));
+        await attempt();
         const answer = await desk.read<{ digest: string }>("look-write", given());
         if (Array.isArray(answer)) return tell(answer);
         digest = answer.digest;
+        void weigh();
         word.textContent = `looks/${name.value}.look is written; a cue takes it by look = "${name.value}"`;
         return list();
     }

@@ -11,6 +11,7 @@ import os
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -47,6 +48,9 @@ START = "import sys; from lampwright.cli import main; sys.exit(main())"
 
 COLUMNS = "84"
 """Signs that a line of a command's answer may have on the page."""
+
+POLL = 0.2
+"""Between two looks at what is awaited. [s]"""
 
 UNMADE = 2
 """From this exit code on nothing was made; 1 says that a check failed."""
@@ -108,9 +112,6 @@ class Errands:
         running = self._errands.get(kind)
         if running is not None and running.state == "running":
             return JSONResponse(running.data())
-        report = self._workspace.report()
-        if kind == REHEARSAL and report is None:
-            return PlainTextResponse("Every frame is still being weighed; try again in a moment.", 409)
         if kind != REHEARSAL and not self._workspace.is_saved():
             return PlainTextResponse("This is made from the piece file: write the file first.", 409)
         self._count += 1
@@ -118,7 +119,7 @@ class Errands:
         errand.folder.mkdir()
         self._errands[kind] = errand
         if kind == REHEARSAL:
-            work = threading.Thread(target=self._rehearse, args=(errand, report), name=kind, daemon=True)
+            work = threading.Thread(target=self._rehearse, args=(errand,), name=kind, daemon=True)
         else:
             work = threading.Thread(target=self._run, args=(errand, COMMANDS[kind]), name=kind, daemon=True)
         work.start()
@@ -152,7 +153,16 @@ class Errands:
         errand.text, _ = errand.process.communicate()
         errand.state = "done" if errand.process.returncode < UNMADE else "failed"
 
-    def _rehearse(self, errand: Errand, report: Report) -> None:
+    def _weighed(self, errand: Errand) -> Report:
+        """Return the report on every frame, as soon as it is there."""
+        errand.stage = "weighing every frame"
+        while (report := self._workspace.report()) is None:
+            if self._workspace.is_closed:
+                raise StaleError
+            time.sleep(POLL)
+        return report
+
+    def _rehearse(self, errand: Errand) -> None:
         """Build the firmware, run it on emulated chips and draw what was seen."""
 
         def tell(stage: str, share: float) -> None:
@@ -160,6 +170,7 @@ class Errands:
 
         progress = While(lambda: not self._workspace.is_closed, tell)
         try:
+            report = self._weighed(errand)
             with TemporaryDirectory(dir=self._scratch.name) as built:
                 proof = prove(make_firmware(report, Path(built), progress), Plan(), progress, None, Earlier.of_user())
             name = report.piece.brief.name
