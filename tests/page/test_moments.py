@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from lampwright.cli.table import findings_json
 from lampwright.findings.model import Finding
@@ -13,7 +13,7 @@ from lampwright.piece import read_piece
 from lampwright.show.render import render
 from lampwright.signoff import Report, sign_off
 from lampwright.signoff.progress import Silent
-from tests.page.served import SMALL
+from tests.page.served import SMALL, Served
 
 
 @pytest.fixture(scope="module")
@@ -64,3 +64,19 @@ def test_a_button_at_the_finding_moves_the_time_bar_there(opened: Page, report: 
 def test_the_json_of_check_tells_the_moment(report: Report) -> None:
     rows = json.loads(findings_json("x", report.findings))["findings"]
     assert next(row for row in rows if row["code"] == "POWER-010")["moment_s"] == found(report, "POWER-010").moment
+
+
+def test_nothing_moves_before_every_frame_is_screened_for_flashes(tab: Page, served: Served) -> None:
+    def as_estimated(route: Route) -> None:
+        answer = route.fetch()
+        route.fulfill(response=answer, json=answer.json() | {"isEstimate": True})
+
+    tab.route("**/piece*", as_estimated)
+    tab.goto(served.address)
+    expect(tab.get_by_role("button", name="Play", exact=True)).to_be_visible()
+    began = tab.evaluate("window.lampwright.clock.seconds")
+    tab.wait_for_timeout(400)
+    assert tab.evaluate("window.lampwright.clock.seconds") == began
+    tab.unroute("**/piece*")
+    tab.reload()
+    expect(tab.get_by_role("button", name="Pause")).to_be_visible()

@@ -14,6 +14,10 @@ import { warnOfFlashes, type View } from "./view";
 export function createBench(desk: Desk, view: View, first: Shown): void {
     let shown = first;
     let hasWarned = false;
+    // nothing moves before every frame has been screened for flashes, unless somebody asks for it
+    let isAwaited = view.clock.isPlaying;
+    view.clock.play(false);
+    view.clock.onChange(() => { isAwaited = false; });
     const findings = element("div");
     const form = element("div", { id: "form" });
     const word = element("p", { id: "word", role: "status" });
@@ -63,6 +67,10 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;
+        if (isAwaited && shown.findings !== null && !shown.isEstimate) {
+            isAwaited = false;
+            view.clock.play(!shown.mayFlash);
+        }
     }
 
     /** A moment that somebody asks for is there to be looked at. */
