@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 from importlib.metadata import version
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 from cyclopts import Parameter
 
-from lampwright.book.bound import NEEDS_CHECK, PARTS, Contents, Money, bind_book, identities
+from lampwright.book.bound import NEEDS_CHECK, PARTS, Contents, Money, PartName, bind_book, identities
 from lampwright.cli.bars import Bars
 from lampwright.cli.options import OutFolder, PieceFile, ShelfFile, ShopFile
 from lampwright.cli.papers import write_papers
@@ -31,21 +31,6 @@ from lampwright.signoff import sign_off
 from lampwright.stock import is_stock_book
 from lampwright.written import write_whole
 
-PartName = Literal[
-    "cautions",
-    "drawing",
-    "parts",
-    "cuts",
-    "wiring",
-    "joints",
-    "bench",
-    "firmware",
-    "run",
-    "setup",
-    "card",
-    "inspection",
-    "checks",
-]
 Only = Annotated[list[PartName], Parameter(negative="", help="A part of the book alone; give it again for another.")]
 
 

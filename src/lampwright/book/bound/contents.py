@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 from lampwright.findings.model import Finding
 from lampwright.layout.model import Layout
 from lampwright.making import Harness, MaterialCuts, ShoppingList
 
-PARTS = (
+PartName = Literal[
     "cautions",
     "drawing",
     "parts",
@@ -23,8 +24,10 @@ PARTS = (
     "card",
     "inspection",
     "checks",
-)
+]
 """In the order of the book."""
+
+PARTS: tuple[PartName, ...] = get_args(PartName)
 
 NEEDS_CHECK = frozenset({"firmware", "checks"})
 """Parts that can't be made before every frame of the show was weighed."""
