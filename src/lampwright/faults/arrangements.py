@@ -147,17 +147,18 @@ def _built(body: Body) -> Extra:
     return Extra(money + fed.money, mass + fed.mass, hours + fed.hours)
 
 
+def cheapest_variant(body: Body) -> Variant | None:
+    """Return what :func:`cheapest_enough` would name of all variants, without their odds, or none."""
+    by_money = sorted(variants(body), key=lambda variant: (variant.extra.money, variant.extra.hours))
+    return next((each for each in by_money if not _broken_by(each, *_outages(each))), None)
+
+
 def _weigh(variant: Variant, known: Mapping[FaultKind, Rate]) -> Arrangement:
     body = variant.body
     chances: Chances = evening_chances(body, known)
-    left_out: tuple[FaultKind, ...] = ()
     if variant.has_pairs:
         chances = {kind: p * p if kind in OF_PACKS else p for kind, p in chances.items()}
-        left_out += OF_PACKS
-    if variant.has_spare and body.piece.brief.survive.failures <= 1:
-        left_out += SWAPPED
-    faults = [each for each in every_fault(body) if each.kind not in left_out and each.lasts > PASSING]
-    singles = single_outages(body, faults)
+    singles, faults = _outages(variant)
     worst = min((outage.pixels_lit for outage in singles), default=1.0)
     lit = lit_pixel_odds(body, chances, has_spare=variant.has_spare)
     needed = body.piece.brief.survive.lit * body.n_pixel
@@ -165,6 +166,15 @@ def _weigh(variant: Variant, known: Mapping[FaultKind, Rate]) -> Arrangement:
     mean = float((lit * np.arange(len(lit))).sum()) / body.n_pixel
     broken = _broken_by(variant, singles, faults)
     return Arrangement(variant.name, worst, holds, mean, broken, variant.extra, None)
+
+
+def _outages(variant: Variant) -> tuple[list[Outage], list[PieceFault]]:
+    """Return what each lasting fault of a variant costs, and these faults."""
+    left_out: tuple[FaultKind, ...] = OF_PACKS if variant.has_pairs else ()
+    if variant.has_spare and variant.body.piece.brief.survive.failures <= 1:
+        left_out += SWAPPED
+    faults = [each for each in every_fault(variant.body) if each.kind not in left_out and each.lasts > PASSING]
+    return single_outages(variant.body, faults), faults
 
 
 def _broken_by(variant: Variant, singles: Sequence[Outage], faults: Sequence[PieceFault]) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from lampwright.faults.arrangements import cheapest_enough, compare_arrangements
+from lampwright.faults.arrangements import cheapest_variant
 from lampwright.faults.cost import (
     PASSING,
     Outage,
@@ -102,7 +102,7 @@ def _holds(failures: int) -> str:
 
 
 def _remedy(found: Survey) -> str:
-    enough = cheapest_enough(compare_arrangements(found.body))
+    enough = cheapest_variant(found.body)
     if enough is None:
         return (
             "no arrangement that the program knows meets it: put the pixels on more members, or ask for less; "
