@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import math
+import multiprocessing
 import tomllib
 from pathlib import Path
 
@@ -22,7 +23,8 @@ from lampwright.propose.grouping import groupings, whole_members
 from lampwright.propose.picture import draw_candidates
 from lampwright.propose.search import COUNTS, Demand, Space, demands_of, search, unbeaten, weigh_all
 from lampwright.propose.seen import ARC_MINUTE, as_seen, surroundings_luminance
-from lampwright.propose.unmet import judge_unmet, smallest_changes
+from lampwright.propose.stage import propose
+from lampwright.propose.unmet import judge_unmet, smallest_changes, ways_out
 from lampwright.propose.weigh import Option
 from lampwright.propose.wish import brief_from_text
 from lampwright.signoff import Silent, sign_off
@@ -148,6 +150,34 @@ def test_a_brief_beyond_all_packs_names_the_demand_and_the_change() -> None:
     for limit, is_enough in ((change.to, True), (change.to * 1.001, False)):
         eased = [dataclasses.replace(d, limit=limit) if d.key == "run_time" else d for d in demands]
         assert bool(search(space, eased).options) is is_enough
+    # so is what the brief is edited to
+    edit = next(each for way in ways_out(options, demands) for each in way if each.key == "run_time")
+    assert (edit.path, '"12 h"' in text) == (("brief", "run_time"), True)
+    space, probe = make_space(text.replace('"12 h"', f'"{edit.value}"'))
+    assert search(space, demands_of(space.builds[0].setting.asked.wish, probe.brief)).options
+
+
+class Impatient:
+    """Progress that gives up in the middle of a stage."""
+
+    def __init__(self, stage: str) -> None:
+        self.stage, self.is_in_it = stage, False
+
+    def begin(self, stage: str, total: int) -> None:
+        self.is_in_it = stage == self.stage
+        assert total > 0
+
+    def reach(self, done: int) -> None:
+        if self.is_in_it:
+            raise InterruptedError(done)
+
+
+@pytest.mark.parametrize("stage", ["strip shared out among circuits", "options weighed", "candidates signed off"])
+def test_a_search_that_is_given_up_ends_with_its_workers(stage: str) -> None:
+    setting = Setting(brief_from_text(TWO_POSTS, Path("posts.toml")))
+    with pytest.raises(InterruptedError):
+        propose(setting, Impatient(stage), datetime.date(2026, 11, 20))
+    assert multiprocessing.active_children() == []
 
 
 def test_the_file_that_is_written_is_the_brief_and_passes_its_check(small: tuple[Space, Piece]) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.faults import embody, work_out_odds
-from lampwright.findings.model import Severity
+from lampwright.findings.model import Finding, Severity
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.making import Calendar, Hours, cut_all, plan_week, shopping_list, wire_prices
 from lampwright.making.week import tasks_of
@@ -66,6 +66,8 @@ class Candidate:
     n_pixel: int
     warnings: tuple[str, ...]
     """Codes of findings that warn."""
+    findings: tuple[Finding, ...] = ()
+    """All of its sign-off."""
 
 
 @dataclass(frozen=True)
@@ -200,6 +202,7 @@ def _candidate(work: Work, design: Design, report: Report) -> Candidate:
         len(layout.circuits),
         sum(each.n_pixel for each in layout.circuits),
         tuple(sorted({each.code for each in report.findings if each.severity is Severity.WARN})),
+        report.findings,
     )
     text = write_design(setting.asked, design, told(candidate))
     piece_from_text(text, setting.asked.file)

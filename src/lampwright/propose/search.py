@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ from lampwright.piece.model import Brief
 from lampwright.propose.build import Build
 from lampwright.propose.weigh import Figures, Option, cost_of, fits, weigh
 from lampwright.propose.wish import WishEntry
+from lampwright.signoff import Progress, Silent
 from lampwright.units import format_quantity
 
 LEVELS = (1, 2, 3, 4, 5, 7, 10, 12, 15, 18, 21, 25, 30, 35, 40, 50, 60, 70, 80, 100)
@@ -41,6 +43,10 @@ class Demand:
     is_most: bool
     """Whether the limit is the most allowed, not the least."""
     tell: Callable[[float], str]
+    path: tuple[str, ...] = ()
+    """Where its value stands in the brief file."""
+    write: Callable[[float], str] = str
+    """What stands there when its limit is eased to a figure, rounded so that the figure meets it."""
 
     def is_met(self, figures: Figures) -> bool:
         """Return whether these figures meet it."""
@@ -79,21 +85,71 @@ class Found:
 def demands_of(wish: WishEntry, brief: Brief) -> tuple[Demand, ...]:
     """Return what a brief asks for."""
     found = [
-        Demand("run_time", "run_time", brief.run_time, False, lambda value: format_quantity(value, "time", 3)),
-        Demand("survive", "kept", brief.survive.lit, False, lambda value: f"{100 * value:.0f} % of circuits lit"),
-        Demand("brightness", "level", wish.brightness, False, lambda value: f"{100 * value:.0f} %"),
-        Demand("odds", "odds", wish.odds, False, lambda value: f"{100 * value:.2f} %"),
-        Demand("packs", "packs", wish.packs, True, lambda value: f"{value:.0f} for each circuit"),
+        Demand("run_time", "run_time", brief.run_time, False, _tell_time, ("brief", "run_time"), _write_time),
+        Demand(
+            "survive",
+            "kept",
+            brief.survive.lit,
+            False,
+            lambda value: f"{100 * value:.0f} % of circuits lit",
+            ("brief", "survive", "lit"),
+            _write_share,
+        ),
+        Demand(
+            "brightness",
+            "level",
+            wish.brightness,
+            False,
+            lambda value: f"{100 * value:.0f} %",
+            ("wish", "brightness"),
+            _write_share,
+        ),
+        Demand("odds", "odds", wish.odds, False, lambda value: f"{100 * value:.2f} %", ("wish", "odds"), _write_share),
+        Demand(
+            "packs",
+            "packs",
+            wish.packs,
+            True,
+            lambda value: f"{value:.0f} for each circuit",
+            ("wish", "packs"),
+            lambda value: f"{value:.0f}",
+        ),
     ]
     if brief.budget is not None:
-        found.append(Demand("budget", "cost", brief.budget, True, lambda value: f"{value:.2f}"))
+        found.append(
+            Demand("budget", "cost", brief.budget, True, lambda value: f"{value:.2f}", ("brief", "budget"), _write_cost)
+        )
     if wish.pitch is not None:
-        found.append(Demand("pitch", "pitch", wish.pitch, True, lambda value: format_quantity(value, "length", 3)))
+        found.append(Demand("pitch", "pitch", wish.pitch, True, _tell_length, ("wish", "pitch"), _write_length))
     return tuple(found)
 
 
-def search(space: Space, demands: Sequence[Demand]) -> Found:
-    """Return the best options that meet all demands.
+def _tell_time(value: float) -> str:
+    return format_quantity(value, "time", 3)
+
+
+def _tell_length(value: float) -> str:
+    return format_quantity(value, "length", 3)
+
+
+def _write_time(value: float) -> str:
+    return format_quantity(max(60.0, value // 60 * 60), "time")
+
+
+def _write_share(value: float) -> str:
+    return f"{math.floor(1e4 * value + 1e-6) / 100:g} %"
+
+
+def _write_cost(value: float) -> str:
+    return f"{math.ceil(100 * value - 1e-6) / 100:g}"
+
+
+def _write_length(value: float) -> str:
+    return f"{math.ceil(1e4 * value - 1e-6) / 10:g} mm"
+
+
+def search(space: Space, demands: Sequence[Demand], progress: Progress | None = None) -> Found:
+    """Return the best options that meet all demands; ``progress`` may end the search by an error of its own.
 
     Bounds: a build, a board or a pack whose cost alone is above the budget; a build that can't meet a demand which
     follows from it alone; and, since more brightness never draws less, all levels above the first that a pack can't
@@ -102,7 +158,10 @@ def search(space: Space, demands: Sequence[Demand]) -> Found:
     met: list[Option] = []
     n_weighed = 0
     by_figure = {demand.figure: demand for demand in demands}
-    for build in space.builds:
+    progress = progress or Silent()
+    progress.begin("options weighed", len(space.builds))
+    for done, build in enumerate(space.builds):
+        progress.reach(done)
         if not _may_serve(build, by_figure):
             continue
         for board in (each for each in space.boards if fits(build, each)):
@@ -123,6 +182,7 @@ def search(space: Space, demands: Sequence[Demand]) -> Found:
                             break
                         if all(demand.is_met(option.figures) for demand in demands):
                             met.append(option)
+    progress.reach(len(space.builds))
     return Found(unbeaten(met), space.n_option, n_weighed)
 
 
@@ -135,17 +195,21 @@ def _may_serve(build: Build, by_figure: dict[str, Demand]) -> bool:
     return not ("pitch" in by_figure and 1 / build.strip.density.value > by_figure["pitch"].limit + 1e-9)
 
 
-def weigh_all(space: Space) -> list[Option]:
-    """Return every option that can be built, whatever is demanded."""
-    options = [
-        weigh(build, board, pack, count, level)
-        for build in space.builds
-        for board in space.boards
-        if fits(build, board)
-        for pack in space.packs
-        for count in space.counts
-        for level in space.levels
-    ]
+def weigh_all(space: Space, progress: Progress | None = None) -> list[Option]:
+    """Return every option that can be built, whatever is demanded; ``progress`` as in :func:`search`."""
+    progress = progress or Silent()
+    progress.begin("what is in the way", len(space.builds))
+    options = []
+    for done, build in enumerate(space.builds):
+        progress.reach(done)
+        options += [
+            weigh(build, board, pack, count, level)
+            for board in space.boards
+            if fits(build, board)
+            for pack in space.packs
+            for count in space.counts
+            for level in space.levels
+        ]
     return [option for option in options if option is not None]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import FIRST_COMPLETED, wait
 from dataclasses import dataclass
 from itertools import product
 
@@ -15,13 +16,16 @@ from lampwright.propose.build import Build, Setting, lay_plain, make_build, with
 from lampwright.propose.finalist import Candidate, make_candidate, work_on
 from lampwright.propose.grouping import groupings, whole_members
 from lampwright.propose.search import Found, Space, demands_of, search, weigh_all
-from lampwright.propose.unmet import judge_unmet
+from lampwright.propose.unmet import Edit, judge_unmet, ways_out
 from lampwright.propose.weigh import Option, can_drive
 from lampwright.signoff import Progress
 from lampwright.workers import Workers
 
 N_SHOWN = 6
 """Candidates that are signed off and shown (our choice)."""
+
+LOOK_EVERY = 0.2
+"""Between two looks at whether the sign-offs are still wanted. [s]"""
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,8 @@ class Proposal:
     """Finalists that no brightness carried through their sign-off."""
     unmet: Finding | None
     """Why there is none."""
+    ways_out: tuple[tuple[Edit, ...], ...] = ()
+    """Edits of the brief after each of which there would be some, the smallest change first."""
 
     @property
     def n_hardware(self) -> int:
@@ -47,6 +53,8 @@ class Proposal:
 def propose(setting: Setting, progress: Progress, today: datetime.date, catalogue: Catalogue | None = None) -> Proposal:
     """Return candidates for a brief, or why there are none.
 
+    An error that ``progress`` raises ends the search, its workers too.
+
     Raises
     ------
     MakerError
@@ -56,11 +64,11 @@ def propose(setting: Setting, progress: Progress, today: datetime.date, catalogu
     space, probe = make_space(setting, progress, catalogue)
     demands = demands_of(setting.asked.wish, probe.brief)
     name, currency = probe.brief.name, probe.brief.currency or catalogue_currency()
-    progress.begin("options", 1)
-    found = search(space, demands)
-    progress.reach(1)
+    found = search(space, demands, progress)
     if not found.options:
-        return Proposal(name, (), found, currency, 0, judge_unmet(name, weigh_all(space), demands))
+        options = weigh_all(space, progress)
+        unmet = judge_unmet(name, options, demands)
+        return Proposal(name, (), found, currency, 0, unmet, ways_out(options, demands))
     begin = probe.work.begin or today
     finalists = choose_finalists(found.options)
     candidates = _sign_off_all(finalists, begin, progress)
@@ -124,13 +132,13 @@ def _sign_off_all(
 ) -> tuple[Candidate | None, ...]:
     works = [work_on(option, begin) for option in finalists]
     progress.begin("candidates signed off", len(works))
-    results: list[Candidate | None] = []
     with Workers(min(os.cpu_count() or 1, len(works))) as workers:
         futures = [workers.submit(make_candidate, work) for work in works]
-        for future in futures:
-            results.append(future.result())
-            progress.reach(len(results))
-    return tuple(results)
+        waiting = set(futures)
+        while waiting:
+            waiting = wait(waiting, LOOK_EVERY, FIRST_COMPLETED).not_done
+            progress.reach(len(works) - len(waiting))
+        return tuple(future.result() for future in futures)
 
 
 def _without_beaten(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:

@@ -20,6 +20,32 @@ class Change:
     """The cheapest that then meets the brief."""
 
 
+@dataclass(frozen=True)
+class Edit:
+    """A value of the brief file, as it would stand there."""
+
+    key: str
+    path: tuple[str, ...]
+    value: str
+
+
+def ways_out(options: Sequence[Option], demands: Sequence[Demand]) -> tuple[tuple[Edit, ...], ...]:
+    """Return edits of the brief after each of which some option meets it, the smallest change first.
+
+    Several at once where no single demand is in the way; nothing where no option can be built.
+    """
+    if not options:
+        return ()
+    if changes := smallest_changes(options, demands):
+        return tuple((_edit(each.demand, each.to),) for each in changes)
+    best = _closest(options, demands)
+    return (tuple(_edit(each, getattr(best.figures, each.figure)) for each in fewest_broken(options, demands)),)
+
+
+def _edit(demand: Demand, to: float) -> Edit:
+    return Edit(demand.key, demand.path, demand.write(to))
+
+
 def smallest_changes(options: Sequence[Option], demands: Sequence[Demand]) -> tuple[Change, ...]:
     """Return, for each demand that alone is in the way, the least change of it that lets some option through.
 
