@@ -48,7 +48,7 @@ def test_findings_follow_a_change_and_its_undoing(opened: Page) -> None:
 
 
 def test_a_change_is_answered_by_an_estimate_before_every_frame_is_weighed(served: Served) -> None:
-    shown = json.loads(served.ask("GET", "/piece")[1])
+    shown = json.loads(served.ask("GET", "/shown")[1])
     rate = next(field for field in shown["fields"] if field["key"] == "rate")
     change = {"number": shown["number"], "path": rate["path"], "value": "200 /s"}
     answer = json.loads(served.ask("POST", "/change", json.dumps(change).encode())[1])
@@ -58,7 +58,7 @@ def test_a_change_is_answered_by_an_estimate_before_every_frame_is_weighed(serve
     def asked_again(answer: dict[str, Any], while_true: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
         while while_true(answer) and time.monotonic() < end:
             time.sleep(0.2)
-            answer = json.loads(served.ask("GET", "/piece")[1])
+            answer = json.loads(served.ask("GET", "/shown")[1])
         return answer
 
     answer = asked_again(answer, lambda shown: shown["findings"] is None)
@@ -83,7 +83,7 @@ def test_a_file_that_an_editor_has_changed_is_not_written_over(opened: Page, ser
     theirs = served.file.read_text(encoding="utf-8").replace('rate = "10 /s"', 'rate = "20 /s"')
     served.file.write_text(theirs, encoding="utf-8")
     opened.get_by_role("button", name="Write the file").click()
-    expect(opened.locator("#word")).to_contain_text("the piece file was changed by somebody else")
+    expect(opened.locator("#word")).to_contain_text("the file was changed by somebody else")
     assert served.file.read_text(encoding="utf-8") == theirs
     opened.get_by_role("button", name="Take the file").click()
     expect(opened.get_by_label("rate", exact=True)).to_have_value("20 /s")
@@ -113,7 +113,7 @@ def test_ending_the_program_gives_up_the_weighing() -> None:
 
 
 def test_a_request_under_another_name_is_refused(served: Served) -> None:
-    status, _ = served.ask("GET", "/piece", Host="rebound.example")
+    status, _ = served.ask("GET", "/shown", Host="rebound.example")
     assert status == 421
 
 
@@ -122,7 +122,7 @@ def test_a_request_from_another_page_is_refused(served: Served) -> None:
     assert status == 403
 
 
-@pytest.mark.parametrize("path", ["/piece", "/news", "/explain/POWER-001", "/change", "/save"])
+@pytest.mark.parametrize("path", ["/shown", "/news", "/explain/POWER-001", "/change", "/save"])
 def test_a_request_without_the_key_is_refused(served: Served, path: str) -> None:
     assert served.ask("GET", path, X_Lampwright_Key="")[0] == 403
     assert served.ask("GET", path, X_Lampwright_Key="x" * len(served.key))[0] == 403

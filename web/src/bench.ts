@@ -96,7 +96,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     draw();
     view.eachFrame.push(curves.draw);
     void desk.follow(async (news) => {
-        if (news.revision !== shown.revision) return take(await desk.piece());
+        if (news.revision !== shown.revision) return take(await desk.shown());
         const bar = findings.querySelector("progress");
         if (bar !== null && news.stage !== "") bar.value = news.share;
         return undefined;

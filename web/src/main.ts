@@ -12,5 +12,5 @@ if (inside) {
     void createView(scene, mayFlash);
 } else if (key) {
     const desk = createDesk(key);
-    void desk.piece().then(async (shown) => createBench(desk, await createView(shown.scene, false), shown));
+    void desk.shown().then(async (shown) => createBench(desk, await createView(shown.scene, false), shown));
 }

@@ -23,7 +23,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from lampwright.page.workspace import StaleError, While, Workspace, finding_data
+from lampwright.page.states import StaleError, While
+from lampwright.page.workspace import Workspace, finding_data
 from lampwright.rehearsal import Earlier, Plan, draw_rehearsal, draw_timing
 from lampwright.signoff import Report, make_firmware, prove
 from lampwright.units.errors import MakerError
