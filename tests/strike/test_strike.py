@@ -37,9 +37,9 @@ from lampwright.strike import (
     FormFailure,
     draw_damage,
     form_csv,
+    form_of,
     form_rows,
     inspect,
-    pitches_of,
     put_back,
     read_form,
     reclaim,
@@ -62,15 +62,15 @@ def layout() -> Layout:
 
 def filled(layout: Layout, folder: Path, changes: dict[str, str]) -> tuple[FormFailure, ...]:
     """Return what a form says that has been filled in so: "circuit,thing" to "failed,at,minute"."""
-    rows = form_rows(layout, embody(layout))
-    lines = form_csv(rows).splitlines()
+    form = form_of(layout, embody(layout))
+    lines = form_csv(form.rows).splitlines()
     for begins, cells in changes.items():
         (number,) = (i for i, line in enumerate(lines) if line.startswith(begins))
         head = lines[number].removesuffix(",,,,,")
         lines[number] = f"{head},{cells},,"
     path = folder / "form.csv"
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return read_form(path, rows, pitches_of(layout))
+    return read_form(path, form)
 
 
 def test_an_empty_form_says_that_nothing_failed(layout: Layout, tmp_path: Path) -> None:

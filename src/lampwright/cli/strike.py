@@ -25,14 +25,13 @@ from lampwright.strike import (
     FormFailure,
     Reclaimed,
     draw_damage,
-    form_csv,
-    form_rows,
+    form_of,
     inspect,
-    pitches_of,
     put_back,
     read_form,
     reclaim,
     report_on,
+    write_empty,
 )
 from lampwright.units import MakerError, Problem, format_quantity
 from lampwright.written import write_whole
@@ -78,7 +77,7 @@ def strike(
         report = sign_off(read_piece(piece), bars)
     layout, brief = report.layout, report.piece.brief
     body = embody(layout)
-    failures = read_form(form, form_rows(layout, body), pitches_of(layout))
+    failures = read_form(form, form_of(layout, body))
     lasted = nights * (brief.standby + brief.run_time) / 3600 if hours is None else hours
     inspection = inspect(body, [each.failure for each in failures], day, nights, lasted)
     reclaimed = reclaim(layout, failures, nights)
@@ -99,9 +98,9 @@ def strike(
 
 def _write_form(piece: Path, folder: Path) -> int:
     layout = lay_out(read_piece(piece))
-    rows = form_rows(layout, embody(layout))
-    write_whole(folder / "inspection.csv", form_csv(rows))
-    print(f"{len(rows)} things to look at: {folder / 'inspection.csv'}; fill in what failed, then --form it")
+    form = form_of(layout, embody(layout))
+    write_empty(folder / "inspection.csv", form)
+    print(f"{len(form.rows)} things to look at: {folder / 'inspection.csv'}; fill in what failed, then --form it")
     return 0
 
 
@@ -135,8 +134,7 @@ def _print(console: Console, failures: Sequence[FormFailure], reclaimed: Reclaim
         table.add_column(name)
     for number, each in enumerate(failures, 1):
         where = f"{each.row.circuit}, " if each.row.circuit else ""
-        at = "" if each.pixel is None else f"pixel {each.pixel}"
-        table.add_row(str(number), where + each.row.thing, each.failure.how, at)
+        table.add_row(str(number), where + each.row.thing, each.failure.how, each.place().removeprefix(" at "))
     console.print(table if failures else "Nothing failed.")
     console.print()
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")

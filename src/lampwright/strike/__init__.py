@@ -5,25 +5,52 @@ come out.
 """
 
 from lampwright.strike.damage_map import draw_damage
-from lampwright.strike.form import FormFailure, FormRow, form_csv, form_rows, hows, pitches_of, read_form
+from lampwright.strike.filling import (
+    Filling,
+    begin_filling,
+    form_beside,
+    set_aside,
+    sound_rest,
+    tell,
+    write_empty,
+)
+from lampwright.strike.form import SOUND, Entry, Form, FormFailure, FormRow, form_csv, form_of, form_rows, hows
 from lampwright.strike.inspecting import inspect
+from lampwright.strike.photos import save_photo, small_photo
+from lampwright.strike.reading import PLACED, TIMED, CellFault, judge, read_form
 from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, put_back, reclaim
 from lampwright.strike.report import Report, report_on
 
 __all__ = [
     "LEAST_USEFUL",
+    "PLACED",
+    "SOUND",
+    "TIMED",
+    "CellFault",
+    "Entry",
+    "Filling",
+    "Form",
     "FormFailure",
     "FormRow",
     "Reclaimed",
     "Report",
+    "begin_filling",
     "draw_damage",
+    "form_beside",
     "form_csv",
+    "form_of",
     "form_rows",
     "hows",
     "inspect",
-    "pitches_of",
+    "judge",
     "put_back",
     "read_form",
     "reclaim",
     "report_on",
+    "save_photo",
+    "set_aside",
+    "small_photo",
+    "sound_rest",
+    "tell",
+    "write_empty",
 ]

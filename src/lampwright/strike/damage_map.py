@@ -31,7 +31,7 @@ def draw_damage(layout: Layout, failures: Sequence[FormFailure], path: Path) -> 
     OSError
         That names the picture.
     """
-    lines = list(_lines(failures))
+    lines = [f"{number}  {each.told()}" for number, each in enumerate(failures, 1)]
     image = Image.new("RGB", (WIDTH, DRAWN + MARGIN + LINE * max(1, len(lines))), PAPER)
     pen = ImageDraw.Draw(image)
     font, title = ImageFont.load_default(14), ImageFont.load_default(18)
@@ -52,14 +52,6 @@ def draw_damage(layout: Layout, failures: Sequence[FormFailure], path: Path) -> 
     if not lines:
         pen.text((MARGIN, DRAWN), "nothing failed", INK, font)
     write_png(path, image.quantize(16))
-
-
-def _lines(failures: Sequence[FormFailure]) -> Iterator[str]:
-    for number, each in enumerate(failures, 1):
-        where = f"{each.row.circuit}, " if each.row.circuit else ""
-        at = "" if each.pixel is None else f" at pixel {each.pixel}"
-        minute = "" if each.failure.minute is None else f", minute {each.failure.minute:g}"
-        yield f"{number}  {where}{each.row.thing}: {each.failure.how}{at}{minute}"
 
 
 def _pixels(layout: Layout, failure: FormFailure) -> NDArray[np.int64]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
@@ -18,12 +17,15 @@ from lampwright.layout.transitions import transitions
 from lampwright.piece.model import Circuit
 from lampwright.stock import Failure
 from lampwright.units import format_quantity
-from lampwright.units.lists import ListTable, Row
-
-CODE = "STRIKE-001"
 
 COLUMNS = ("circuit", "thing", "sort", "failed", "at", "minute", "photo", "note")
-"""Of the form; "failed" stays empty where nothing did."""
+"""Of the form; "failed" stays empty, or says "sound", where nothing did."""
+
+SOUND = "sound"
+"""What "failed" says of a thing that somebody has looked at and found whole."""
+
+Thing = tuple[str, str]
+"""Circuit and thing, by which a row of the form is known."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,48 @@ class FormRow:
     first: int = 0
     """Of strip: its first pixel within the run."""
     n_pixel: int = 0
+
+    @property
+    def key(self) -> Thing:
+        """By which the row is known."""
+        return self.circuit, self.thing
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What somebody wrote of one thing: the cells of its row, as written."""
+
+    failed: str = ""
+    """A way to fail, or "sound"; empty: nobody has said."""
+    at: str = ""
+    minute: str = ""
+    photo: str = ""
+    note: str = ""
+
+
+Entries = Mapping[Thing, Sequence[Entry]]
+"""What is written of each thing: nothing yet, or several where it failed in several ways or places."""
+
+
+@dataclass(frozen=True)
+class Form:
+    """What is looked at on one piece, and what it takes to read what somebody wrote of it."""
+
+    rows: tuple[FormRow, ...]
+    pitches: Mapping[Thing, float]
+    """From pixel to pixel, by circuit and run. [m]"""
+    folder: Path
+    """The piece's own, in which its photos are."""
+
+
+def form_of(layout: Layout, body: Body) -> Form:
+    """Return the form of a piece."""
+    pitches = {
+        (circuit.circuit.name, run.run.name): 1.0 / run.run.strip.density.value
+        for circuit in layout.circuits
+        for run in circuit.runs
+    }
+    return Form(form_rows(layout, body), pitches, layout.piece.file.parent)
 
 
 def form_rows(layout: Layout, body: Body) -> tuple[FormRow, ...]:
@@ -97,22 +141,17 @@ def hows() -> Mapping[str, Mapping[str, str]]:
     return tomllib.loads(text)
 
 
-def form_csv(rows: Sequence[FormRow]) -> str:
-    """Return the form to be filled: the column "failed" stays empty where nothing did."""
+def form_csv(rows: Sequence[FormRow], entries: Entries | None = None) -> str:
+    """Return the form as a CSV file: to be filled, or as far as it is filled."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
-    writer.writerows([[row.circuit, row.thing, row.sort, "", "", "", "", ""] for row in rows])
+    for row in rows:
+        for each in (entries or {}).get(row.key) or [Entry()]:
+            writer.writerow(
+                [row.circuit, row.thing, row.sort, each.failed, each.at, each.minute, each.photo, each.note]
+            )
     return text.getvalue()
-
-
-def pitches_of(layout: Layout) -> dict[tuple[str, str], float]:
-    """Return from pixel to pixel, by circuit and run. [m]"""
-    return {
-        (circuit.circuit.name, run.run.name): 1.0 / run.run.strip.density.value
-        for circuit in layout.circuits
-        for run in circuit.runs
-    }
 
 
 @dataclass(frozen=True)
@@ -124,92 +163,14 @@ class FormFailure:
     pixel: int | None
     """Of strip: the pixel of its run at which it failed; ``None``: the whole of it."""
 
+    def told(self) -> str:
+        """Return it in a few words, such as "arch 1, hoop, pixels 0 to 345: dead pixel at pixel 20"."""
+        where = f"{self.row.circuit}, " if self.row.circuit else ""
+        minute = "" if self.failure.minute is None else f", minute {self.failure.minute:g}"
+        return f"{where}{self.row.thing}: {self.failure.how}{self.place()}{minute}"
 
-def read_form(path: Path, rows: Sequence[FormRow], pitches: Mapping[tuple[str, str], float]) -> tuple[FormFailure, ...]:
-    """Return what a filled form says has failed.
-
-    "at" says where on the strip: a pixel of the run ("137") or a place along it ("2.3 m").
-
-    Parameters
-    ----------
-    pitches
-        From pixel to pixel, by circuit and run. [m]
-
-    Raises
-    ------
-    MakerError
-        STRIKE-001 with all that can't be read, each at its line and column.
-    """
-    table = ListTable(path, COLUMNS, CODE)
-    known = {(row.circuit, row.thing): row for row in rows}
-    found = []
-    for row in table:
-        if row[1].get("failed"):
-            failure = _failure(table, row, known, pitches)
-            if failure is not None:
-                found.append(failure)
-    table.finish()
-    return tuple(found)
-
-
-def _failure(
-    table: ListTable,
-    row: Row,
-    known: Mapping[tuple[str, str], FormRow],
-    pitches: Mapping[tuple[str, str], float],
-) -> FormFailure | None:
-    line, cells = row
-    circuit, thing, how = cells.get("circuit", ""), cells.get("thing", ""), cells["failed"]
-    of = known.get((circuit, thing))
-    if of is None:
-        near = difflib.get_close_matches(thing, [each for _, each in known], n=1, cutoff=0.4)
-        do = f'did you mean "{near[0]}"?' if near else "take the form that lampwright strike writes for this piece"
-        table.fault(line, thing, "this piece has no such thing", f'"{thing}"', do, "the things of the form")
-        return None
-    ways = hows()[of.sort]
-    if how not in ways:
-        near = difflib.get_close_matches(how, ways, n=1, cutoff=0.4)
-        do = f'did you mean "{near[0]}"?' if near else "write one of these"
-        allowed = ", ".join(f'"{way}"' for way in ways)
-        table.fault(line, how, f"a {of.sort} doesn't fail like this", f'"{how}"', do, allowed)
-        return None
-    pixel = _pixel(table, row, of, pitches)
-    at = None if pixel is None else pixel * pitches[circuit, of.run]
-    minute = _minute(table, row)
-    kind = ways[how] or how.replace(" ", "-")
-    failure = Failure(kind, circuit, thing, at, how, minute, cells.get("photo", ""), cells.get("note", ""))
-    return FormFailure(of, failure, pixel)
-
-
-def _pixel(table: ListTable, row: Row, of: FormRow, pitches: Mapping[tuple[str, str], float]) -> int | None:
-    """Return the pixel of the run at which strip failed; ``None`` where the form doesn't say."""
-    text = row[1].get("at", "")
-    if not text or of.sort != "strip":
-        return None
-    if text.isascii() and text.isdigit():
-        pixel = int(text)
-    else:
-        allowed = 'a pixel of the run such as "137", or a place along it such as "2.3 m"'
-        metres = table.quantity(row, "at", "length", allowed)
-        if metres is None:
-            return None
-        pixel = int(metres / pitches[of.circuit, of.run] + 1e-6)
-    last = of.first + of.n_pixel - 1
-    if not of.first <= pixel <= last:
-        pitch = pitches[of.circuit, of.run]
-        span = f"{format_quantity(of.first * pitch, 'length')} to {format_quantity((last + 1) * pitch, 'length')}"
-        allowed = f"pixels {of.first} to {last}, {span}"
-        table.fault(row[0], text, "this isn't on that strip", f'"{text}"', "count from the head of the run", allowed)
-        return None
-    return pixel
-
-
-def _minute(table: ListTable, row: Row) -> float | None:
-    text = row[1].get("minute", "")
-    if not text:
-        return None
-    if text.isascii() and text.isdigit() and len(text) <= 5:
-        return float(text)
-    do, allowed = "write whole minutes after switching on", 'such as "95"'
-    table.fault(row[0], text, "these are no minutes", f'"{text}"', do, allowed)
-    return None
+    def place(self) -> str:
+        """Return where, such as " at pixel 20" or " at 1.2 m"; empty where nobody has said."""
+        if self.pixel is not None:
+            return f" at pixel {self.pixel}"
+        return "" if self.failure.at is None else f" at {format_quantity(self.failure.at, 'length')}"

@@ -31,7 +31,7 @@ class ListTable:
         self.problems: list[Problem] = []
         self.lines = self._read().splitlines() or [""]
         reader = csv.reader(io.StringIO("\n".join(self.lines)))
-        header = [cell.strip().lower() for cell in next(reader, [])]
+        self.header = header = [cell.strip().lower() for cell in next(reader, [])]
         for name in header:
             if name not in columns:
                 self.fault(1, name, "there is no such column", f'"{name}"', "write the columns " + ", ".join(columns))
@@ -116,10 +116,29 @@ class ListTable:
         do = "check the path and how it is saved"
         raise MakerError([Problem(self.code, summary, str(self.path), "a CSV file in UTF-8", do)])
 
-    def fault(self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "") -> None:
-        """Note a problem with a cell; ``allowed`` is the columns unless it is given."""
+    def fault(
+        self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "", column_name: str = ""
+    ) -> None:
+        """Note a problem with a cell; ``allowed`` is the columns unless it is given.
+
+        With ``column_name`` it is the cell of that column; without, the first that reads so.
+        """
         text = self.lines[line - 1] if line <= len(self.lines) else ""
-        column = max(0, text.find(cell)) + 1
+        start = _cell_start(text, self.header.index(column_name)) if column_name in self.header else 0
+        column = max(start, text.find(cell, start)) + 1
         place = Place(str(self.path), line, column, max(1, len(cell)), text)
         allowed = allowed or "the columns " + ", ".join(self.columns)
         self.problems.append(Problem(self.code, summary, found, allowed, do, place))
+
+
+def _cell_start(line: str, number: int) -> int:
+    """Return where a cell of a line begins, counted from 0; the end of the line where it has no such cell."""
+    is_quoted = False
+    for position, sign in enumerate(line):
+        if number == 0:
+            return position
+        if sign == '"':
+            is_quoted = not is_quoted
+        elif sign == "," and not is_quoted:
+            number -= 1
+    return len(line)
