@@ -19,6 +19,7 @@ from lampwright.stock import (
     NewLot,
     add_lot,
     back_up,
+    bent_from_text,
     count_lot,
     export_book,
     find_lots,
@@ -121,6 +122,8 @@ def _print_lots(rows: Sequence[tuple[str, ...]]) -> None:
 def _known(what: NewLot) -> str:
     """Return all that is known of a lot besides what and where it is."""
     told = []
+    if what.bent:
+        told.append(f"bent {what.bent}")
     if what.origin:
         told.append(f"from {what.origin}")
     if what.joints:
@@ -128,7 +131,7 @@ def _known(what: NewLot) -> str:
     if what.sleeve:
         told.append(f"sleeve {what.sleeve}")
     if what.cycles is not None:
-        told.append(f"{what.cycles:g} cycles")
+        told.append("1 cycle" if what.cycles == 1 else f"{what.cycles:g} cycles")
     if what.capacity is not None:
         told.append(f"measured {format_quantity(what.capacity, 'charge')}")
     if what.clock_error is not None:
@@ -152,13 +155,18 @@ def add(
     cycles: Annotated[float | None, Parameter(help="Of a pack: charges so far.", validator=Number(gte=0))] = None,
     capacity: Annotated[str, Parameter(help='Of a pack: as measured, such as "9.1 Ah".')] = "",
     clock_error: Annotated[str, Parameter(help='Of a board: as measured, such as "35 ppm".')] = "",
+    bent: Annotated[str, Parameter(help='Of tube: such as "1.4 m, 180 deg at 1.2 m, 1.4 m"; no --length then.')] = "",
     stock: BookFile = None,
 ) -> int:
     """Book a lot in."""
+    form = bent_from_text(bent) if bent else None
+    if form is not None and length:
+        do = "leave --length out: it follows from the bends"
+        raise MakerError([Problem("STOCK-005", "bent tube has its length already", f'"{length}"', "--bent alone", do)])
     lot = NewLot(
         part=part,
         count=count,
-        length=_quantity(length, "length"),
+        length=_quantity(length, "length") if form is None else form.length,
         place=place,
         cost=None if cost is None else round(100 * cost),
         condition=condition,
@@ -168,6 +176,7 @@ def add(
         cycles=cycles,
         capacity=_quantity(capacity, "charge"),
         clock_error=_quantity(clock_error, "share"),
+        bent="" if form is None else form.text,
     )
     path = stock_path(stock)
     path.parent.mkdir(parents=True, exist_ok=True)

@@ -36,7 +36,10 @@ def draw_cuts(cuts: MaterialCuts, first: int = 0, most: int | None = None) -> st
         parts.append(f'<text x="{LEFT}" y="{y + 8}">{count} × {escape(bar.stock.name)}</text>')
         width = bar.stock.length * scale
         parts.append(f'<rect x="{LEFT}" y="{y + 12}" width="{width:.2f}" height="18" fill="#ddd" stroke="#000"/>')
+        parts += _bends(bar, y + 30, scale)
         free, low = -1.0, False
+        if bar.head:
+            parts.append(_head_mark(material, bar, y, scale))
         for cut in bar.cuts:
             x, end = LEFT + cut.start * scale, LEFT + cut.end * scale
             parts.append(
@@ -59,10 +62,29 @@ def draw_cuts(cuts: MaterialCuts, first: int = 0, most: int | None = None) -> st
 
 def equal_bars(cuts: MaterialCuts) -> list[tuple[Bar, int]]:
     """Return each way to cut a stock once, with the number of bars that are cut so."""
-    groups: dict[tuple[str, tuple[int, ...]], list[Bar]] = {}
+    groups: dict[tuple[str, int, tuple[int, ...]], list[Bar]] = {}
     for bar in cuts.plan.bars:
-        groups.setdefault((bar.stock.name, tuple(cut.end for cut in bar.cuts)), []).append(bar)
+        groups.setdefault((bar.stock.name, bar.head, tuple(cut.end for cut in bar.cuts)), []).append(bar)
     return [(bars[0], len(bars)) for bars in groups.values()]
+
+
+def _bends(bar: Bar, y: float, scale: float) -> list[str]:
+    """Return a thick line below each stretch of bent tube that is bent."""
+    if bar.stock.tube is None or bar.stock.tube.leg is not None:
+        return []
+    form, at, lines = bar.stock.tube.form, 0.0, []
+    for leg, bend in zip(form.legs, form.bends, strict=False):
+        first = LEFT + 1000 * (at + leg) * scale
+        width = 1000 * bend.radius * bend.angle * scale
+        lines.append(f'<rect x="{first:.2f}" y="{y}" width="{width:.2f}" height="3"><title>bent</title></rect>')
+        at += leg + bend.radius * bend.angle
+    return lines
+
+
+def _head_mark(material: Material, bar: Bar, y: float, scale: float) -> str:
+    """Return the label of the mark before the first piece."""
+    x = LEFT + bar.cuts[0].start * scale
+    return f'<text x="{x:.2f}" y="{y + 42}" text-anchor="middle">{_mark(material, bar.cuts[0].start)}</text>'
 
 
 def _shortened(name: str, width: float) -> str:

@@ -8,10 +8,22 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lampwright.making.arc_flow import Lengths, count_arcs, solve_cuts
+from lampwright.stock import BentTube
 from lampwright.units import MakerError, Problem
 
 MOST_ARCS = 60_000
 """A larger graph takes the solver too long; its lengths are then rounded up to a coarser grid, without a proof."""
+
+
+@dataclass(frozen=True)
+class ShelfTube:
+    """One bent tube of the shelf."""
+
+    form: BentTube
+    number: int
+    """Among all bent tubes of this part that lie there, to tell those of one lot apart."""
+    leg: int | None = None
+    """Which of its ends is sawn off as straight tube: 0 the first, -1 the last; ``None``: it is used bent."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +39,8 @@ class Stock:
     is_offcut: bool = False
     lot: int | None = None
     """Its number in the stock book, if it lies there."""
+    tube: ShelfTube | None = None
+    """The bent tube that it is, or that it is sawn from."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +53,8 @@ class Piece:
     """What it is a part of, where that was too long for any stock."""
     offset: int = 0
     """Where it begins within that."""
+    bent: BentTube | None = None
+    """The shape that it is bent to, of tube; ``None``: straight."""
 
 
 @dataclass(frozen=True)
@@ -57,11 +73,19 @@ class Bar:
     stock: Stock
     cuts: tuple[Cut, ...]
     rest: int
+    head: int = 0
+    """What is cut off before the first piece, as of bent tube whose first leg is too long."""
 
     @property
     def marks(self) -> tuple[int, ...]:
         """Where to mark, from the end at which cutting begins; the saw goes on the far side of the mark."""
-        return tuple(cut.end for cut in self.cuts if cut.end < self.stock.length)
+        first = (self.cuts[0].start,) if self.cuts and self.cuts[0].start else ()
+        return (*first, *(cut.end for cut in self.cuts if cut.end < self.stock.length))
+
+    @property
+    def rests(self) -> tuple[int, ...]:
+        """All that is left of it, long and short."""
+        return tuple(rest for rest in (self.head, self.rest) if rest)
 
 
 @dataclass(frozen=True)
@@ -84,12 +108,12 @@ class CutPlan:
     @property
     def kept(self) -> tuple[int, ...]:
         """Rests long enough to go back on the shelf."""
-        return tuple(bar.rest for bar in self.bars if bar.rest >= max(1, self.least_useful))
+        return tuple(rest for bar in self.bars for rest in bar.rests if rest >= self.least_useful)
 
     @property
     def scrap(self) -> int:
         """Rests too short to keep; the saw's own kerf isn't counted."""
-        return sum(bar.rest for bar in self.bars if bar.rest < self.least_useful)
+        return sum(rest for bar in self.bars for rest in bar.rests if rest < self.least_useful)
 
 
 def plan_cuts(

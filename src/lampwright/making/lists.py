@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lampwright.parts import Offer, offers_of
 from lampwright.power import PricedWire, priced_wires
-from lampwright.stock import free_lots, is_stock_book, open_stock
+from lampwright.stock import BentTube, bent_from_text, free_lots, is_stock_book, open_stock
 from lampwright.units.lists import ListTable
 
 CODE = "MAKING-001"
@@ -25,6 +25,8 @@ class ShelfRow:
     count: int
     lot: int | None = None
     """Its number in the stock book; ``None``: from a list."""
+    bent: BentTube | None = None
+    """The shape that it is bent to, of tube; ``None``: straight."""
 
 
 def read_shelf(path: Path, piece: str = "") -> tuple[ShelfRow, ...]:
@@ -40,7 +42,16 @@ def read_shelf(path: Path, piece: str = "") -> tuple[ShelfRow, ...]:
     if is_stock_book(path):
         with open_stock(path) as book:
             lots = free_lots(book, piece)
-        return tuple(ShelfRow(lot.what.part, lot.what.length, lot.what.count, lot.number) for lot in lots)
+        return tuple(
+            ShelfRow(
+                lot.what.part,
+                lot.what.length,
+                lot.what.count,
+                lot.number,
+                bent_from_text(lot.what.bent) if lot.what.bent else None,
+            )
+            for lot in lots
+        )
     table = ListTable(path, SHELF_COLUMNS, CODE)
     rows = tuple(ShelfRow(table.text(row, "part"), table.length(row), table.whole(row, "count", 1)) for row in table)
     table.finish()

@@ -11,8 +11,10 @@ from functools import cache
 from importlib import resources
 from itertools import pairwise
 
+from lampwright.layout import bent_tube
 from lampwright.layout.model import CircuitLayout, Layout, RunLayout
-from lampwright.making.cutting import Bar, CutPlan, Piece, Stock, plan_cuts
+from lampwright.making.bent_stock import plan_with_bent
+from lampwright.making.cutting import Bar, CutPlan, Piece, Stock
 from lampwright.making.harness import Harness, harness_of, strip_cuts, wires_of
 from lampwright.making.lists import ShelfRow, offered
 from lampwright.parts import Offer, Status
@@ -59,7 +61,8 @@ def materials_of(layout: Layout) -> tuple[Material, ...]:
     tube: dict[str, list[Piece]] = defaultdict(list)
     for member in layout.piece.members:
         made_of = "tube" if member.support.tube is None else member.support.tube.name
-        tube[made_of].append(Piece(member.name, _millimetres(path_length(member.shape))))
+        length = _millimetres(path_length(member.shape))
+        tube[made_of].append(Piece(member.name, length, bent=bent_tube(member.shape)))
     wire: dict[str, list[Piece]] = defaultdict(list)
     strip: dict[str, list[Piece]] = defaultdict(list)
     pitch: dict[str, float] = {}
@@ -108,7 +111,8 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[O
         length = _units(row.length, material.unit)
         cost = row.price if is_priced and row.price is not None else length
         stock.append(Stock(format_quantity(row.length, "length", 4), length, cost))
-    kept = _by_length([row for row in shelf if row.part == material.part], material.unit)
+    own = [row for row in shelf if row.part == material.part]
+    kept = _by_length([row for row in own if row.bent is None], material.unit)
     for length, rows in kept.items():
         name = f"{format_quantity(rows[0].length or 0.0, 'length', 4)} from the shelf"
         stock.append(Stock(name, length, 0, sum(row.count for row in rows), is_offcut=True))
@@ -116,7 +120,8 @@ def cut_material(material: Material, shelf: Sequence[ShelfRow], shop: Sequence[O
     kerf = round(rule.kerf / material.unit)
     least_useful = math.ceil(rule.least_useful / material.unit - 1e-6)
     is_judged = is_priced and any(row.status is Status.JUDGEMENT for row in offers)
-    plan = plan_cuts(stock, material.pieces, kerf, least_useful)
+    tubes = [row for row in own if row.bent is not None]
+    plan = plan_with_bent(stock, material.pieces, tubes, kerf, least_useful)
     return MaterialCuts(material, replace(plan, bars=_with_lots(plan.bars, kept)), is_priced, is_judged)
 
 
@@ -134,7 +139,8 @@ def _with_lots(bars: Sequence[Bar], kept: Mapping[int, Sequence[ShelfRow]]) -> t
     left = {length: [row.lot for row in rows for _ in range(row.count)] for length, rows in kept.items()}
     taken = []
     for bar in bars:
-        lot = left[bar.stock.length].pop(0) if bar.stock.is_offcut else None
+        is_straight = bar.stock.is_offcut and bar.stock.tube is None
+        lot = left[bar.stock.length].pop(0) if is_straight else None
         stock = bar.stock if lot is None else replace(bar.stock, name=f"{bar.stock.name}, lot {lot}", lot=lot)
         taken.append(replace(bar, stock=stock))
     return tuple(taken)

@@ -4,6 +4,7 @@ A path goes in; records come out. Every change is one transaction: after the cal
 program that is killed in the middle leaves the book as it was before.
 """
 
+from lampwright.stock.bent import Bend, BentTube, bent_from_text
 from lampwright.stock.book import StockBook, is_stock_book, open_stock
 from lampwright.stock.inspected import Failure, Inspection, Seen, add_inspection, inspections, seen_so_far
 from lampwright.stock.lots import add_lot, count_lot, find_lots, history, lot_of, measure_lot, take_from
@@ -15,6 +16,8 @@ from lampwright.stock.returned import come_back
 __all__ = [
     "CONDITIONS",
     "USABLE",
+    "Bend",
+    "BentTube",
     "Entry",
     "Failure",
     "Inspection",
@@ -26,6 +29,7 @@ __all__ = [
     "add_inspection",
     "add_lot",
     "back_up",
+    "bent_from_text",
     "come_back",
     "count_lot",
     "export_book",

@@ -39,6 +39,8 @@ class NewLot:
     """Of a pack: charge as measured. [C]"""
     clock_error: float | None = None
     """Of a board: as measured, positive where it is fast. [1]"""
+    bent: str = ""
+    """Of tube: its straight lengths and bends in turn, as :attr:`BentTube.text` says them; empty: straight."""
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 
+from lampwright.stock.bent import BentTube, bent_from_text
 from lampwright.stock.book import StockBook, is_stock_book, open_stock, told
 from lampwright.stock.inspected import inspections
 from lampwright.stock.lots import find_lots, write_lot
@@ -34,6 +35,7 @@ LOT_COLUMNS = (
     "cycles",
     "capacity",
     "clock_error",
+    "bent",
 )
 """Of a list that is brought in; what is written out has the number, the date and what is reserved besides."""
 
@@ -115,6 +117,7 @@ def lot_cells(lot: Lot) -> tuple[str, ...]:
         text(what.cycles, lambda value: f"{value:g}"),
         text(what.capacity, lambda value: format_quantity(value, "charge", 4)),
         text(what.clock_error, lambda value: f"{value * 1e6:g} ppm"),
+        what.bent,
     )
 
 
@@ -139,10 +142,11 @@ def _lot(table: ListTable, row: Row) -> NewLot:
         do, allowed = "write one of these", ", ".join(CONDITIONS)
         table.fault(row[0], condition, "there is no such condition", f'"{condition}"', do, allowed)
     cycles = table.whole(row, "cycles", -1, least=0)
+    bent = _bent(table, row)
     return NewLot(
         part=table.text(row, "part"),
         count=table.whole(row, "count", 1),
-        length=table.length(row),
+        length=table.length(row) if bent is None else bent.length,
         place=cells.get("place", ""),
         cost=table.price(row, "cost"),
         condition=condition,
@@ -153,7 +157,21 @@ def _lot(table: ListTable, row: Row) -> NewLot:
         cycles=None if cycles < 0 else float(cycles),
         capacity=table.quantity(row, "capacity", "charge", 'a charge such as "9.1 Ah"'),
         clock_error=table.quantity(row, "clock_error", "share", 'a share such as "35 ppm" or "0.4 %"'),
+        bent="" if bent is None else bent.text,
     )
+
+
+def _bent(table: ListTable, row: Row) -> BentTube | None:
+    """Return to what shape tube is bent; its length follows from that."""
+    text = row[1].get("bent", "")
+    if not text:
+        return None
+    try:
+        return bent_from_text(text)
+    except MakerError as error:
+        (problem,) = error.problems
+        table.fault(row[0], text, problem.summary, problem.found, problem.do, problem.allowed)
+        return None
 
 
 def import_lots(book: StockBook, path: Path) -> int:

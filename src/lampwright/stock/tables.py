@@ -102,5 +102,7 @@ STEPS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX failure_by_kind ON failure (kind)",
         "CREATE INDEX failure_by_inspection ON failure (inspection)",
     ),
+    # tube keeps the shape to which it was bent
+    ("ALTER TABLE lot ADD COLUMN bent TEXT NOT NULL DEFAULT ''",),
 )
 """Step n brings a book of version n to version n + 1."""

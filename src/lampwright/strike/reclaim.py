@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from lampwright.layout import CircuitLayout, Layout, RunLayout
+from lampwright.layout import CircuitLayout, Layout, RunLayout, bent_tube
 from lampwright.layout.transitions import transitions
 from lampwright.parts import mass_of, unit_price
-from lampwright.piece.model import Cable, Member, Straight
+from lampwright.piece.model import Cable, Member
 from lampwright.piece.path import path_length
 from lampwright.rigging.spans import rig_spans
 from lampwright.stock import NewLot, StockBook, come_back
@@ -104,7 +105,9 @@ def _things(layout: Layout, failures: Sequence[FormFailure], nights: int) -> Ite
             for each in failures
         )
         cord = span.cord.name
-        lot = None if torn else NewLot(cord, length=span.length, condition="worn", note="knotted and loaded")
+        # the spans of a row are alike up to rounding
+        length = math.floor(1000 * span.length) / 1000
+        lot = None if torn else NewLot(cord, length=length, condition="worn", note="knotted and loaded")
         yield _Thing(cord, span.length, lot)
 
 
@@ -130,15 +133,16 @@ def _wires(cable: Cable, ways: frozenset[str]) -> Iterator[_Thing]:
 
 
 def _member(member: Member, failed: Sequence[FormFailure]) -> Iterator[_Thing]:
-    """Yield a member's tube; bent tube serves for another bent member, never as straight stock."""
+    """Yield a member's tube, bent as it is: it serves again for the same shape, or its straight ends do."""
     tube = "tube" if member.support.tube is None else member.support.tube.name  # as the cut plan calls it
     length = path_length(member.shape)
     ways = frozenset(each.failure.how for each in failed)
     if "bent" in ways:
         yield _Thing(tube, length, None)
         return
-    part = tube if type(member.shape) is Straight else f"{tube}, bent for {member.name}"
-    yield _Thing(tube, length, NewLot(part, length=length, condition="untested" if ways else "good"))
+    form = bent_tube(member.shape)
+    lot = NewLot(tube, length=length, condition="untested" if ways else "good", bent="" if form is None else form.text)
+    yield _Thing(tube, length, lot)
 
 
 def _strip(circuit: CircuitLayout, run: RunLayout, failed: Sequence[FormFailure]) -> Iterator[_Thing]:
