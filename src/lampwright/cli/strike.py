@@ -14,8 +14,9 @@ from rich.table import Table
 
 from lampwright.book import after_show_page
 from lampwright.cli.bars import Bars
-from lampwright.cli.options import OutFolder, PieceFile
+from lampwright.cli.options import OutFolder, PieceFile, file_to_write
 from lampwright.cli.shelf import BookFile, stock_path
+from lampwright.cli.walk import walk
 from lampwright.faults.every import embody
 from lampwright.layout import Layout, lay_out
 from lampwright.piece import read_piece
@@ -37,6 +38,9 @@ from lampwright.units import MakerError, Problem, format_quantity
 from lampwright.written import write_whole
 
 Filled = Annotated[Path | None, Parameter(name="--form", help="The form, filled in.")]
+Inspect = Annotated[
+    Path | None, Parameter(name="--inspect", help="Ask what failed, thing by thing, and keep it in this form.")
+]
 Nights = Annotated[int, Parameter(help="How many nights it stood.", validator=Number(gte=1, lte=1000))]
 Hours = Annotated[
     float | None,
@@ -57,6 +61,7 @@ def strike(
     /,
     *,
     form: Filled = None,
+    inspect_into: Inspect = None,
     nights: Nights = 1,
     hours: Hours = None,
     date: Day = "",
@@ -64,10 +69,12 @@ def strike(
     stock: BookFile = None,
     out: OutFolder = Path("out"),
 ) -> int:
-    """Inspect a piece after its show: write the form, or read it filled in.
+    """Inspect a piece after its show: write the form, fill it in question by question, or read it filled in.
 
     Read, it gives a map of the damage, what comes back to the shelf, and a page for the next time.
     """
+    if inspect_into is not None:
+        return _walk(piece, inspect_into, form)
     day = _day(date)
     folder = out / "strike"
     folder.mkdir(parents=True, exist_ok=True)
@@ -96,11 +103,23 @@ def strike(
     return 0
 
 
+def _walk(piece: Path, path: Path, form: Path | None) -> int:
+    if form is not None:
+        do = "fill it in first, then give --form"
+        raise MakerError(
+            [Problem("COMMAND-001", "these two don't go together", "--inspect and --form", "one of them", do)]
+        )
+    layout = lay_out(read_piece(piece))
+    walk(piece, file_to_write(path, ".csv"), form_of(layout, embody(layout)))
+    return 0
+
+
 def _write_form(piece: Path, folder: Path) -> int:
     layout = lay_out(read_piece(piece))
     form = form_of(layout, embody(layout))
     write_empty(folder / "inspection.csv", form)
     print(f"{len(form.rows)} things to look at: {folder / 'inspection.csv'}; fill in what failed, then --form it")
+    print("Or be asked, question by question: --inspect a form; or on the page: lampwright open")
     return 0
 
 
