@@ -102,7 +102,7 @@ def tidied(entries: Sequence[Entry]) -> tuple[Entry, ...]:
 
 def _cell(text: str) -> str:
     """Return a cell on one line, without signs that nobody sees."""
-    return "".join(sign for sign in " ".join(text.split()) if sign.isprintable())
+    return " ".join("".join(sign for sign in text if sign.isprintable() or sign.isspace()).split())
 
 
 def _entry(row: Row) -> Entry:
