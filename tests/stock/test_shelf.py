@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from lampwright.stock import (
     CONDITIONS,
     NewLot,
+    Rest,
     StockBook,
     add_lot,
     back_up,
@@ -24,6 +25,7 @@ from lampwright.stock import (
     history,
     import_lots,
     issue,
+    left_over,
     lot_of,
     measure_lot,
     open_stock,
@@ -114,6 +116,25 @@ def test_what_is_issued_leaves_the_shelf_and_what_is_released_stays(book: StockB
     assert lot_of(book, number).free == 1
     with pytest.raises(MakerError, match="nothing is reserved"):
         issue(book, "Helm Mast")
+
+
+def test_what_is_left_of_a_length_stays_on_the_shelf(book: StockBook) -> None:
+    number = add_lot(book, replace(LOT, note="from the reel's end"))
+    rest = Rest(number, 0.5)
+    reserve(book, "Frost Gate", {number: 2}, [rest, rest])
+    assert left_over(book, "Frost Gate") == ((rest, 2),)
+    issue(book, "Frost Gate")
+    left, kept = find_lots(book, "ws2812b-60")[::-1]
+    assert kept.what == replace(LOT, count=1, note="from the reel's end")
+    note = f"left of lot {number}; from the reel's end"
+    assert left.what == replace(LOT, count=2, length=0.5, cost=312, note=note)  # a quarter of 12.50
+    assert [each.what for each in history(book, left.number)] == ["left over"]
+    # released or planned anew, nothing of it comes to be
+    reserve(book, "Helm Mast", {number: 1}, [rest])
+    release(book, "Helm Mast")
+    reserve(book, "Helm Mast", {number: 1})
+    issue(book, "Helm Mast")
+    assert len(find_lots(book)) == 1
 
 
 def test_what_is_untested_or_broken_is_not_planned_with(book: StockBook) -> None:

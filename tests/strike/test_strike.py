@@ -18,12 +18,12 @@ from lampwright.faults.kinds import FaultKind, Per, all_kinds
 from lampwright.findings import pages
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
-from lampwright.making import cut_all, lots_used, read_shelf, shopping_list
+from lampwright.making import cut_all, read_shelf, shopping_list, use_of_shelf
 from lampwright.stock import (
     Failure,
     NewLot,
-    add_inspection,
     add_lot,
+    book_in,
     find_lots,
     history,
     issue,
@@ -40,7 +40,6 @@ from lampwright.strike import (
     form_of,
     form_rows,
     inspect,
-    put_back,
     read_form,
     reclaim,
     report_on,
@@ -178,7 +177,8 @@ def test_a_pack_comes_back_into_its_own_lot_with_one_cycle_more(layout: Layout, 
         reserve(book, "Row", {number: 3})
         issue(book, "Row")
         failures = filled(layout, tmp_path, {"post 2,pack": "flat,,170"})
-        put_back(book, layout, reclaim(layout, failures, nights=2))
+        inspection = inspect(embody(layout), [each.failure for each in failures], DAY, nights=2, hours=4.0)
+        book_in(book, inspection, reclaim(layout, failures, nights=2).lots)
         lot = lot_of(book, number)
         assert (lot.what.count, lot.what.cycles, lot.what.condition) == (2, 42.0, "good")
         assert [each.what for each in history(book, number)][-1] == "came back"
@@ -192,8 +192,12 @@ def test_the_second_time_costs_less_and_knows_more(layout: Layout, tmp_path: Pat
     failures = filled(layout, tmp_path, {'post 1,"line, post 1': "dead pixel,20,", "post 2,plugs": "out,,30"})
     first = shopping_list(layout, cut_all(layout))
     with open_stock(path, create=True) as book:
-        put_back(book, layout, reclaim(layout, failures, nights=3))
-        add_inspection(book, inspect(body, [each.failure for each in failures], DAY, nights=3, hours=6.0))
+        inspection = inspect(body, [each.failure for each in failures], DAY, nights=3, hours=6.0)
+        book_in(book, inspection, reclaim(layout, failures, nights=3).lots)
+        before = find_lots(book)
+        with pytest.raises(MakerError, match="was inspected on 2026-12-20 already"):
+            book_in(book, inspection, reclaim(layout, failures, nights=3).lots)
+        assert find_lots(book) == before  # nothing comes back twice
         rates = learned_rates(seen_so_far(book))
     shelf = read_shelf(path)
     plans = cut_all(layout, shelf)
@@ -201,7 +205,7 @@ def test_the_second_time_costs_less_and_knows_more(layout: Layout, tmp_path: Pat
     strip = next(plan for plan in plans if plan.material.kind == "strip")
     assert any(bar.stock.lot is not None for bar in strip.plan.bars)
     assert shopping_list(layout, plans, shelf).total < first.total / 2
-    used = lots_used(layout, shelf)
+    used = use_of_shelf(layout, shelf).lots
     with open_stock(path) as book:
         reserve(book, "Row again", used)
         assert {each.number for each in find_lots(book) if each.reserved} == set(used)

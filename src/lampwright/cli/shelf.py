@@ -26,6 +26,7 @@ from lampwright.stock import (
     history,
     import_lots,
     issue,
+    left_over,
     lot_of,
     measure_lot,
     open_stock,
@@ -269,16 +270,20 @@ def reserve_for(piece: PieceFile, /, *, stock: BookFile = None) -> int:
     """Keep what a piece uses of the shelf, by its cut plan and shopping list."""
     # heavy, and of no use to the other commands
     from lampwright.layout import lay_out
-    from lampwright.making import lots_used, read_shelf
+    from lampwright.making import read_shelf, use_of_shelf
     from lampwright.piece import read_piece
 
     layout = lay_out(read_piece(piece))
     name, path = layout.piece.brief.name, stock_path(stock)
     with open_stock(path) as book:
-        reserve(book, name, lots_used(layout, read_shelf(path, name)))
-        kept = reservations(book, name)
+        use = use_of_shelf(layout, read_shelf(path, name))
+        reserve(book, name, use.lots, use.rests)
+        kept, rests = reservations(book, name), left_over(book, name)
     for each in kept:
         print(f"lot {each.lot.number}: {each.count} × {each.lot.what.part} for {name}")
+    for rest, number in rests:
+        shape = f" ({rest.bent})" if rest.bent else ""
+        print(f"of lot {rest.lot} stays here: {number} × {format_quantity(rest.length, 'length', 4)}{shape}")
     print(f"{len(kept)} lots kept for {name}; lampwright shopping tells what is still to buy")
     return 0
 

@@ -18,17 +18,16 @@ from lampwright.cli.options import OutFolder, PieceFile, file_to_write
 from lampwright.cli.shelf import BookFile, stock_path
 from lampwright.cli.walk import walk
 from lampwright.faults.every import embody
-from lampwright.layout import Layout, lay_out
+from lampwright.layout import lay_out
 from lampwright.piece import read_piece
 from lampwright.signoff import sign_off
-from lampwright.stock import Inspection, add_inspection, inspections, open_stock
+from lampwright.stock import Inspection, book_in, open_stock
 from lampwright.strike import (
     FormFailure,
     Reclaimed,
     draw_damage,
     form_of,
     inspect,
-    put_back,
     read_form,
     reclaim,
     report_on,
@@ -96,7 +95,7 @@ def strike(
     console = Console(highlight=False)
     _print(console, failures, reclaimed)
     if book_in:
-        console.print(_book(stock_path(stock), inspection, layout, reclaimed))
+        console.print(_book(stock_path(stock), inspection, reclaimed))
     else:
         console.print("Nothing is booked in yet: --book-in does it.")
     console.print(f"damage.png and after-show.pdf in {folder}", soft_wrap=True)
@@ -123,16 +122,11 @@ def _write_form(piece: Path, folder: Path) -> int:
     return 0
 
 
-def _book(path: Path, inspection: Inspection, layout: Layout, reclaimed: Reclaimed) -> str:
+def _book(path: Path, inspection: Inspection, reclaimed: Reclaimed) -> str:
     """Write inspection and returns into the stock book; the same inspection isn't booked twice."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with open_stock(path, create=True) as book:
-        if any(each.date == inspection.date for each in inspections(book, inspection.piece)):
-            summary = f"{inspection.piece} was inspected on {inspection.date} already"
-            do = "give another --date, if it was another night; nothing was booked in"
-            raise MakerError([Problem("STRIKE-002", summary, str(inspection.date), "a day without inspection", do)])
-        n_lot = put_back(book, layout, reclaimed)
-        add_inspection(book, inspection)
+        n_lot = book_in(book, inspection, reclaimed.lots)
     return f"Booked in: the inspection, and {n_lot} lots that came back."
 
 

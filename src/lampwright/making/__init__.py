@@ -12,7 +12,7 @@ from lampwright.making.fitting import SectionFit, fit_sections
 from lampwright.making.harness import Harness, HarnessWire, JointRow, WireUse, gauge_text
 from lampwright.making.lists import ShelfRow, read_shelf, read_shop, wire_prices
 from lampwright.making.materials import Material, MaterialCuts, cut_all, harnesses_of, materials_of
-from lampwright.making.reserving import lots_used
+from lampwright.making.reserving import ShelfUse, use_of_shelf
 from lampwright.making.schedule import DAY, Calendar, Schedule, Slot, chance_in_time, schedule
 from lampwright.making.shopping import Line, ShoppingList, fuse_for, shopping_list
 from lampwright.making.shopping_files import shopping_csv, shopping_xlsx
@@ -38,6 +38,7 @@ __all__ = [
     "Schedule",
     "SectionFit",
     "ShelfRow",
+    "ShelfUse",
     "ShoppingList",
     "Slot",
     "Span",
@@ -54,7 +55,6 @@ __all__ = [
     "fuse_for",
     "gauge_text",
     "harnesses_of",
-    "lots_used",
     "materials_of",
     "plan_cuts",
     "plan_week",
@@ -67,5 +67,6 @@ __all__ = [
     "shopping_list",
     "shopping_xlsx",
     "task_names",
+    "use_of_shelf",
     "wire_prices",
 ]

@@ -10,8 +10,8 @@ from lampwright.stock.inspected import Failure, Inspection, Seen, add_inspection
 from lampwright.stock.lots import add_lot, count_lot, find_lots, history, lot_of, measure_lot, take_from
 from lampwright.stock.model import CONDITIONS, USABLE, Entry, Lot, NewLot
 from lampwright.stock.plain import back_up, export_book, import_lots, restore
-from lampwright.stock.reserved import Reservation, free_lots, issue, release, reservations, reserve
-from lampwright.stock.returned import come_back
+from lampwright.stock.reserved import Reservation, Rest, free_lots, issue, left_over, release, reservations, reserve
+from lampwright.stock.returned import book_in
 
 __all__ = [
     "CONDITIONS",
@@ -24,13 +24,14 @@ __all__ = [
     "Lot",
     "NewLot",
     "Reservation",
+    "Rest",
     "Seen",
     "StockBook",
     "add_inspection",
     "add_lot",
     "back_up",
     "bent_from_text",
-    "come_back",
+    "book_in",
     "count_lot",
     "export_book",
     "find_lots",
@@ -40,6 +41,7 @@ __all__ = [
     "inspections",
     "is_stock_book",
     "issue",
+    "left_over",
     "lot_of",
     "measure_lot",
     "open_stock",

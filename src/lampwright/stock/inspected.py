@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -55,21 +56,26 @@ class Seen:
 def add_inspection(book: StockBook, found: Inspection) -> int:
     """Write an inspection down; return its number."""
     with book.change() as connection:
-        values = (found.piece, found.date.isoformat(), found.nights, found.hours, found.note)
-        query = "INSERT INTO inspection (piece, date, nights, hours, note) VALUES (?, ?, ?, ?, ?)"
-        number = connection.execute(query, values).lastrowid
-        assert number is not None
-        watched = [(number, kind, amount) for kind, amount in found.watched.items()]
-        connection.executemany("INSERT INTO watched (inspection, kind, amount) VALUES (?, ?, ?)", watched)
-        failures = [
-            (number, each.kind, each.circuit, each.subject, each.at, each.how, each.minute, each.photo, each.note)
-            for each in found.failures
-        ]
-        connection.executemany(
-            "INSERT INTO failure (inspection, kind, circuit, subject, at, how, minute, photo, note) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            failures,
-        )
+        return write_inspection(connection, found)
+
+
+def write_inspection(connection: sqlite3.Connection, found: Inspection) -> int:
+    """Write an inspection within a change that goes on; return its number."""
+    values = (found.piece, found.date.isoformat(), found.nights, found.hours, found.note)
+    query = "INSERT INTO inspection (piece, date, nights, hours, note) VALUES (?, ?, ?, ?, ?)"
+    number = connection.execute(query, values).lastrowid
+    assert number is not None
+    watched = [(number, kind, amount) for kind, amount in found.watched.items()]
+    connection.executemany("INSERT INTO watched (inspection, kind, amount) VALUES (?, ?, ?)", watched)
+    failures = [
+        (number, each.kind, each.circuit, each.subject, each.at, each.how, each.minute, each.photo, each.note)
+        for each in found.failures
+    ]
+    connection.executemany(
+        "INSERT INTO failure (inspection, kind, circuit, subject, at, how, minute, photo, note) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        failures,
+    )
     return number
 
 

@@ -14,7 +14,7 @@ from lampwright.stock.book import StockBook, is_stock_book, open_stock, told
 from lampwright.stock.inspected import inspections
 from lampwright.stock.lots import find_lots, write_lot
 from lampwright.stock.model import CONDITIONS, Lot, NewLot
-from lampwright.stock.reserved import reservations
+from lampwright.stock.reserved import left_over, reservations
 from lampwright.units import MakerError, Problem, format_quantity
 from lampwright.units.lists import ListTable, Row
 from lampwright.written import write_whole
@@ -41,7 +41,7 @@ LOT_COLUMNS = (
 
 
 def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
-    """Write everything into plain files: lots, history, reserved, inspections, watched, failures, each as .csv.
+    """Write everything into plain files: lots, history, reserved, rests, inspections, watched, failures, each as .csv.
 
     Raises
     ------
@@ -62,6 +62,14 @@ def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
         "reserved": (
             ("piece", "lot", "part", "count"),
             [(each.piece, each.lot.number, each.lot.what.part, each.count) for each in reservations(book)],
+        ),
+        "rests": (
+            ("piece", "lot", "count", "length", "bent"),
+            [
+                (name, rest.lot, count, format_quantity(rest.length, "length", 5), rest.bent)
+                for name in sorted({each.piece for each in reservations(book)})
+                for rest, count in left_over(book, name)
+            ],
         ),
         "inspections": (
             ("piece", "date", "nights", "hours", "note"),

@@ -1,4 +1,4 @@
-"""What comes back from a piece: uncut parts into the lots that they were issued from, everything else as new lots."""
+"""What a struck piece leaves: its inspection, uncut parts in the lots they were issued from, the rest as new lots."""
 
 from __future__ import annotations
 
@@ -7,34 +7,48 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lampwright.stock.book import StockBook
+from lampwright.stock.inspected import Inspection, inspections, write_inspection
 from lampwright.stock.lots import note, write_lot
 from lampwright.stock.model import NewLot
+from lampwright.units import MakerError, Problem
 
 
-def come_back(book: StockBook, piece: str, lots: Sequence[NewLot]) -> int:
-    """Book all of it in, or none; return how many lots that touched.
+def book_in(book: StockBook, inspection: Inspection, lots: Sequence[NewLot]) -> int:
+    """Write down an inspection and all that came back with it, or nothing; return how many lots that touched.
 
     Packs, boards and whatever else is whole and good go back into the lots that the piece was issued them from, with
     their history; a pack's cycles are added to what it had. What was cut, what has to be tested and what was never
     issued becomes a lot of its own.
+
+    Raises
+    ------
+    MakerError
+        STRIKE-002: the piece was inspected on that day already.
     """
-    touched, cycled = 0, set[int]()
     with book.change() as connection:
-        for lot in lots:
-            left = lot.count
-            if lot.length is None and lot.condition == "good":
-                for number, count in _out(connection, piece, lot.part):
-                    back = min(left, count)
-                    if back > 0:
-                        # a lot's packs were all out for the same nights
-                        cycles = None if number in cycled else lot.cycles
-                        _return(connection, number, back, piece, replace(lot, cycles=cycles))
-                        cycled.add(number)
-                        left -= back
-                        touched += 1
-            if left:
-                write_lot(connection, replace(lot, count=left), "came back")
-                touched += 1
+        if any(each.date == inspection.date for each in inspections(book, inspection.piece)):
+            raise MakerError([_inspected_already(inspection)])
+        write_inspection(connection, inspection)
+        return _come_back(connection, inspection.piece, lots)
+
+
+def _come_back(connection: sqlite3.Connection, piece: str, lots: Sequence[NewLot]) -> int:
+    touched, cycled = 0, set[int]()
+    for lot in lots:
+        left = lot.count
+        if lot.length is None and lot.condition == "good":
+            for number, count in _out(connection, piece, lot.part):
+                back = min(left, count)
+                if back > 0:
+                    # a lot's packs were all out for the same nights
+                    cycles = None if number in cycled else lot.cycles
+                    _return(connection, number, back, piece, replace(lot, cycles=cycles))
+                    cycled.add(number)
+                    left -= back
+                    touched += 1
+        if left:
+            write_lot(connection, replace(lot, count=left), "came back")
+            touched += 1
     return touched
 
 
@@ -62,3 +76,9 @@ def _return(connection: sqlite3.Connection, number: int, count: int, piece: str,
         (count, lot.cycles, lot.cycles, number),
     )
     note(connection, number, "came back", count, piece, lot.note)
+
+
+def _inspected_already(inspection: Inspection) -> Problem:
+    summary = f"{inspection.piece} was inspected on {inspection.date} already"
+    do = "give another --date, if it was another night; nothing was booked in"
+    return Problem("STRIKE-002", summary, str(inspection.date), "a day without inspection", do)

@@ -104,5 +104,18 @@ STEPS: tuple[tuple[str, ...], ...] = (
     ),
     # tube keeps the shape to which it was bent
     ("ALTER TABLE lot ADD COLUMN bent TEXT NOT NULL DEFAULT ''",),
+    # what is left of reserved lengths once they are cut
+    (
+        """
+        CREATE TABLE rest (
+            piece TEXT NOT NULL CHECK (piece <> ''),
+            lot INTEGER NOT NULL REFERENCES lot,
+            length REAL NOT NULL CHECK (length > 0),
+            bent TEXT NOT NULL,
+            count INTEGER NOT NULL CHECK (count > 0),
+            PRIMARY KEY (piece, lot, length, bent)
+        ) STRICT
+        """,
+    ),
 )
 """Step n brings a book of version n to version n + 1."""

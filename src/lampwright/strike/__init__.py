@@ -18,7 +18,7 @@ from lampwright.strike.form import SOUND, Entry, Form, FormFailure, FormRow, for
 from lampwright.strike.inspecting import inspect
 from lampwright.strike.photos import save_photo, small_photo
 from lampwright.strike.reading import PLACED, TIMED, CellFault, judge, read_form
-from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, put_back, reclaim
+from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, reclaim
 from lampwright.strike.report import Report, report_on
 
 __all__ = [
@@ -43,7 +43,6 @@ __all__ = [
     "hows",
     "inspect",
     "judge",
-    "put_back",
     "read_form",
     "reclaim",
     "report_on",

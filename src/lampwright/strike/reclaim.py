@@ -13,7 +13,7 @@ from lampwright.parts import mass_of, unit_price
 from lampwright.piece.model import Cable, Member
 from lampwright.piece.path import path_length
 from lampwright.rigging.spans import rig_spans
-from lampwright.stock import NewLot, StockBook, come_back
+from lampwright.stock import NewLot
 from lampwright.strike.form import FormFailure, FormRow, packs_of
 
 LEAST_USEFUL = 10
@@ -67,11 +67,6 @@ def reclaim(layout: Layout, failures: Sequence[FormFailure], nights: int) -> Rec
     origin = layout.piece.brief.name
     lots = _together(replace(thing.lot, origin=origin) for thing in things if thing.lot is not None)
     return Reclaimed(lots, waste, spent, back)
-
-
-def put_back(book: StockBook, layout: Layout, reclaimed: Reclaimed) -> int:
-    """Book all of it in; return how many lots that touched. Packs and boards go back where they were issued from."""
-    return come_back(book, layout.piece.brief.name, reclaimed.lots)
 
 
 def _together(lots: Iterator[NewLot]) -> tuple[NewLot, ...]:
