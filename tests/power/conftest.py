@@ -12,7 +12,7 @@ import pytest
 from numpy.typing import NDArray
 
 from lampwright.layout.model import CircuitLayout, RunLayout
-from lampwright.parts import Board, Pack, Strip, find, override
+from lampwright.parts import Board, Pack, Strip, Supply, find, override
 from lampwright.piece.model import Bank, Brief, Circuit, Ending, Piece, Run, ShowSheet, SourceMap, Standby, Survive
 from lampwright.power import Draw, frame_currents, gather
 from lampwright.show.model import CircuitShow, Indicator, Limiter
@@ -34,15 +34,17 @@ def layout_of(
     board: Mapping[str, str],
     current_cap: float | None,
     bank: Bank,
+    supply: Supply | None = None,
 ) -> CircuitLayout:
     """Return one run of round figures: 20 + 20 + 20 mA a pixel, 1 mA dark, board 30 mA, pack 10 Ah and 2 A."""
     round_strip = {"red_current": "20 mA", "green_current": "20 mA", "blue_current": "20 mA"}
     the_strip = override(find(Strip, "ws2812b-60"), {**round_strip, "quiescent_current": "1 mA", **strip})
     the_board = override(find(Board, "m328p-16mhz-crystal"), {"current": "30 mA", **board})
-    the_pack = override(find(Pack, "pack-10ah-2a"), pack)
+    source = override(find(Pack, "pack-10ah-2a"), pack) if supply is None else supply
+    outlet = "" if supply is None else "A"
     run = Run("strip", "PD6", the_strip, ())
-    cap = 0.8 * the_pack.current_limit.value if current_cap is None else current_cap
-    circuit = Circuit("arch 1", 0, the_pack, the_board, cap, (run,), bank=bank)
+    cap = 0.8 * source.current_limit.value if current_cap is None else current_cap
+    circuit = Circuit("arch 1", 0, source, the_board, cap, (run,), bank=bank, outlet=outlet)
     along = (np.arange(n_pixel) + 0.5) / 60
     xyz = np.stack([along, 0 * along, 0 * along], axis=1)
     return CircuitLayout(circuit, (RunLayout(run, 0, n_pixel, ()),), xyz, along)
@@ -64,8 +66,9 @@ def show_of() -> BuildShow:
         board: Mapping[str, str] = {},
         current_cap: float | None = None,
         bank: Bank = ONE_PACK,
+        supply: Supply | None = None,
     ) -> CircuitShow:
-        layout = layout_of(n_pixel, strip, pack, board, current_cap, bank)
+        layout = layout_of(n_pixel, strip, pack, board, current_cap, bank, supply)
         idle = layout.circuit.board.current.value + n_pixel * layout.circuit.strip.quiescent_current.value
         cap = round((layout.circuit.current_cap - idle) * 1e5) * 255
         limiter = Limiter((2000, 2000, 2000), cap)

@@ -82,7 +82,7 @@ def test_no_energy_is_lost_or_won_between_packs(count: int, joined: Joined, curr
     circuit = _circuit(count, joined, off)
     # a converter whose efficiency doesn't depend on its load: then it doesn't matter who carries it
     flat = dataclasses.replace(circuit.pack, load_efficiency=((0.0, 1.0), (1.0, 1.0)))
-    circuit = dataclasses.replace(circuit, pack=flat)
+    circuit = dataclasses.replace(circuit, source=flat)
     energy = 1000.0
     emptying = drain(steady(current), circuit, energy)
     assert len(emptying.emptied) == count
@@ -98,7 +98,7 @@ def step_by_step(load: Load, circuit: Circuit, energy: float) -> tuple[float, li
         current = load.once[frame] if frame < len(load.once) else load.again[(frame - len(load.once)) % len(load.again)]
         count = len(left) if circuit.bank.is_shared else 1
         given = shares(branches_of(circuit, count), np.array(current))
-        if emptied and circuit.bank.is_shared and given.max() > circuit.pack_limit:
+        if emptied and circuit.bank.is_shared and given.max() > circuit.source_limit:
             return ticks * step, emptied, True
         for k in range(count):
             left[k] -= step * float(cell_power(circuit.pack, given[k] + extra_load(circuit)))
@@ -134,7 +134,7 @@ def _circuit(count: int, joined: Joined, off: float) -> Circuit:
     pack = find(Pack, "pack-10ah-2a")
     pack = dataclasses.replace(pack, output_tolerance=dataclasses.replace(pack.output_tolerance, value=off))
     diode = None if joined is Joined.IN_TURN else find(Diode, "diode-ideal-5a")
-    return dataclasses.replace(circuit, pack=pack, bank=Bank(count, joined, diode))
+    return dataclasses.replace(circuit, source=pack, bank=Bank(count, joined, diode))
 
 
 def test_the_last_pack_that_may_not_carry_the_load_ends_the_show(show_of: BuildShow) -> None:

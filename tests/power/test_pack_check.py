@@ -308,5 +308,5 @@ def test_a_plain_diode_costs_its_forward_voltage(show_of: BuildShow, judge: Judg
 
 
 def test_no_keep_awake_means_no_load(show_of: BuildShow) -> None:
-    assert show_of().layout.circuit.pack_limit == pytest.approx(2.0)
+    assert show_of().layout.circuit.source_limit == pytest.approx(2.0)
     assert math.isinf(Bank().keep_awake)

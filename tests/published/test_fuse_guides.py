@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import pytest
 
+from lampwright.parts import load_catalogue
+from lampwright.piece.circuits import DEFAULT_CAP
 from lampwright.power import smallest_fuse
 
 
@@ -25,3 +27,10 @@ def test_a_load_that_lasts_takes_three_quarters_of_a_fuse(load: float, size: flo
 
 def test_no_blade_fuse_carries_more_than_the_largest_does() -> None:
     assert smallest_fuse(22.6, 22.6) is None
+
+
+def test_a_supply_is_rated_for_125_percent_of_what_it_is_planned_with() -> None:
+    for supply in load_catalogue().supplies.values():
+        cap = DEFAULT_CAP * supply.current_limit.value
+        assert 1.25 * cap == pytest.approx(supply.current_limit.value)
+        assert supply.fault_current > supply.current_limit.value

@@ -38,7 +38,7 @@ MAH = 3.6
 @pytest.mark.parametrize(("efficiency", "printed"), [("100 %", 7400), ("85 %", 6290), ("80 %", 5920)])
 def test_ten_thousand_mah_at_the_output(efficiency: str, printed: float) -> None:
     pack = override(find(Pack, "pack-10ah-2a"), {"charge": "10000 mAh", "efficiency": efficiency})
-    circuit = dataclasses.replace(layout_of(10, {}, {}, {}, None, ONE_PACK).circuit, pack=pack)
+    circuit = dataclasses.replace(layout_of(10, {}, {}, {}, None, ONE_PACK).circuit, source=pack)
     steady = Load(1.0, np.ones(60), np.ones(1))  # 1 A, where the converter is at its best
     assert drain(steady, circuit, cell_energy(pack)).lasts * 1.0 / MAH == pytest.approx(printed, abs=0.5)
 
@@ -75,7 +75,7 @@ def test_run_time_at_freezing_and_aged_too(celsius: float, aged: float, hours: f
     pack = override(find(Pack, "pack-10ah-2a"), {"charge": "10 Ah", "efficiency": "85 %"})
     circuit = layout_of(10, {}, {}, {}, None, ONE_PACK).circuit
     cycles = 300.0 if aged < 1 else 0.0  # 80 % after 300 cycles, the lower end of D
-    circuit = dataclasses.replace(circuit, pack=pack, bank=Bank(cycles=cycles))
+    circuit = dataclasses.replace(circuit, source=pack, bank=Bank(cycles=cycles))
     load = Load(1.0, np.ones(60), np.ones(1))
     found = drain(load, circuit, energy_left(circuit, celsius + 273.15))
     assert found.lasts / 3600 == pytest.approx(hours, abs=0.006)

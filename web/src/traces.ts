@@ -9,7 +9,7 @@ const DRAW_SHARE = 0.6; // of a row's height; the rest is for its volts
 interface Row { trace: Trace; canvas: HTMLCanvasElement; now: HTMLElement; curve: HTMLCanvasElement | undefined }
 
 /**
- * One row for each circuit, now and over the night: its draw against its cap, what its packs have left, its lowest
+ * One row for each circuit, now and over the night: its draw against its cap, what its packs have left (on a supply: nothing), its lowest
  * supply against what its pixels need. Below them the wind, which no moment of the show changes.
  */
 export function createTraces(place: HTMLElement, clock: Clock) {
@@ -52,8 +52,9 @@ export function createTraces(place: HTMLElement, clock: Clock) {
             const index = Math.min(trace.draw.length - 1, Math.floor(clock.seconds / trace.seconds));
             paper.fillStyle = "#ffd9a0";
             paper.fillRect(((index + 0.5) / trace.draw.length) * width, 0, 1.5, height);
-            const left = Math.max(0, 100 * trace.left[index]!).toFixed(0);
-            const text = `${trace.draw[index]!.toFixed(2)} of ${trace.cap.toFixed(2)} A · ${trace.volts[index]!.toFixed(2)} V · pack ${left} %`;
+            const left = trace.left[index];
+            const source = left === undefined ? "mains" : `pack ${Math.max(0, 100 * left).toFixed(0)} %`;
+            const text = `${trace.draw[index]!.toFixed(2)} of ${trace.cap.toFixed(2)} A · ${trace.volts[index]!.toFixed(2)} V · ${source}`;
             if (row.now.textContent !== text) row.now.textContent = text;
         }
     }

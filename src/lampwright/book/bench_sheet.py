@@ -95,7 +95,7 @@ def _sheet(layout: Layout, circuit: CircuitLayout) -> dict[str, object]:
     level = 100 * bench_level(circuit)
     return {
         "title": part.name,
-        "parts": f"{part.packs_title}; {part.board.title}; {circuit.n_pixel} pixels of {part.strip.title}",
+        "parts": f"{part.source_title}; {part.board.title}; {circuit.n_pixel} pixels of {part.strip.title}",
         "before": [
             "Unplugged: no short between plus and ground, at the plug and at the far end of each run.",
             "Arrows on the strip point away from the board; ground is joined before data.",

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.piece.model import Circuit
 from lampwright.power.drain import energy_left, extra_load
 from lampwright.power.draw import Draw
 from lampwright.power.pack import cell_power
@@ -21,13 +22,12 @@ def traces_of(report: Report) -> list[dict[str, Any]]:
 
     ``draw`` is the highest current [A] and ``volts`` the lowest supply of any pixel [V] within each of equal
     stretches of time, so that nothing bad is lost; ``peakAt`` and ``lowestAt`` are when each is worst [s];
-    ``left`` is the share of the packs' energy at the end of each stretch, cold and age taken off;
-    ``seconds`` is the length of a stretch.
+    ``left`` is the share of the packs' energy at the end of each stretch, cold and age taken off, nothing where a
+    supply feeds the circuit; ``seconds`` is the length of a stretch.
     """
     curves = []
     for show, draw, rail in zip(report.shows, report.draws, report.rails, strict=True):
         circuit = show.layout.circuit
-        energy = circuit.bank.count * energy_left(circuit, report.piece.brief.coldest)
         n_frame = draw.standby_frames + draw.pass_frames
         size = max(1, -(-n_frame // MOST_POINTS))
         current, volts = draw.current[:n_frame], rail.lowest[:n_frame].astype(np.float64)
@@ -37,17 +37,21 @@ def traces_of(report: Report) -> list[dict[str, Any]]:
                 "seconds": size * draw.frame_period,
                 "draw": _rounded(_highest(current, size)),
                 "cap": show.layout.circuit.current_cap,
-                "limit": circuit.pack_limit,
+                "limit": circuit.source_limit,
                 "peakAt": int(current.argmax()) * draw.frame_period,
                 "volts": _rounded(-_highest(-volts, size)),
                 "leastVolts": circuit.strip.supply_least.value,
                 "lowestAt": int(volts.argmin()) * draw.frame_period,
-                "left": _rounded(
-                    1 - _used(draw, cell_power(circuit.pack, current + extra_load(circuit)), size) / energy
-                ),
+                "left": [] if circuit.is_on_mains else _left(circuit, report.piece.brief.coldest, draw, size),
             }
         )
     return curves
+
+
+def _left(circuit: Circuit, coldest: float, draw: Draw, size: int) -> list[float]:
+    current = draw.current[: draw.standby_frames + draw.pass_frames]
+    energy = circuit.bank.count * energy_left(circuit, coldest)
+    return _rounded(1 - _used(draw, cell_power(circuit.pack, current + extra_load(circuit)), size) / energy)
 
 
 def _highest(values: NDArray[np.float64], size: int) -> NDArray[np.float64]:

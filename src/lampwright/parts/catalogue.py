@@ -26,6 +26,7 @@ from lampwright.parts.model import (
     Resistor,
     Status,
     Strip,
+    Supply,
     Tube,
     Window,
     Wire,
@@ -33,7 +34,21 @@ from lampwright.parts.model import (
 from lampwright.units import Kind, MakerError, Problem, parse
 
 PartT = TypeVar(
-    "PartT", Strip, Pack, Port, Board, Wire, Fuse, Capacitor, Resistor, Connector, Diode, Tube, Cord, CableTie
+    "PartT",
+    Strip,
+    Pack,
+    Supply,
+    Port,
+    Board,
+    Wire,
+    Fuse,
+    Capacitor,
+    Resistor,
+    Connector,
+    Diode,
+    Tube,
+    Cord,
+    CableTie,
 )
 
 
@@ -43,6 +58,7 @@ class Catalogue:
 
     strips: Mapping[str, Strip]
     packs: Mapping[str, Pack]
+    supplies: Mapping[str, Supply]
     ports: Mapping[str, Port]
     boards: Mapping[str, Board]
     wires: Mapping[str, Wire]
@@ -60,6 +76,7 @@ class Catalogue:
         shelves: dict[type[Any], Mapping[str, Any]] = {
             Strip: self.strips,
             Pack: self.packs,
+            Supply: self.supplies,
             Port: self.ports,
             Board: self.boards,
             Wire: self.wires,
@@ -81,6 +98,7 @@ def load_catalogue() -> Catalogue:
     return Catalogue(
         strips=_by_name(_strips(_read("strips"))),
         packs=_by_name(_packs(_read("packs"))),
+        supplies=_by_name(_supplies(_read("supplies"))),
         ports=_by_name([Port(**_figures(Port, row), **_labels(row)) for row in _read("ports")["port"]]),
         boards=_by_name(_boards(_read("boards"))),
         wires=_by_name([Wire(**_figures(Wire, row), **_labels(row)) for row in _read("wire")["wire"]]),
@@ -205,6 +223,18 @@ def _packs(raw: dict[str, Any]) -> list[Pack]:
             age_source=shared["age_source"],
         )
         for row in raw["pack"]
+    ]
+
+
+def _supplies(raw: dict[str, Any]) -> list[Supply]:
+    return [
+        Supply(
+            **_labels(row),
+            **_figures(Supply, {**raw["shared"], **row}),
+            ip=row["ip"],
+            protection=row["protection"],
+        )
+        for row in raw["supply"]
     ]
 
 

@@ -14,12 +14,28 @@ from lampwright.parts.model import (
     Port,
     Resistor,
     Strip,
+    Supply,
     Tube,
     Wire,
 )
 from lampwright.units import Kind
 
-Part = Strip | Pack | Port | Board | Wire | Fuse | Capacitor | Resistor | Connector | Diode | Tube | Cord | CableTie
+Part = (
+    Strip
+    | Pack
+    | Supply
+    | Port
+    | Board
+    | Wire
+    | Fuse
+    | Capacitor
+    | Resistor
+    | Connector
+    | Diode
+    | Tube
+    | Cord
+    | CableTie
+)
 
 FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
     Strip: {
@@ -55,6 +71,17 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
         "shutoff_delay": "time",
         "charge_power": "power",
         "charge_efficiency": "share",
+        "mass": "mass",
+    },
+    Supply: {
+        "output_voltage": "voltage",
+        "output_tolerance": "share",
+        "load_regulation": "share",
+        "current_limit": "current",
+        "overload": "share",
+        "efficiency": "share",
+        "full_up_to": "temperature",
+        "works_from": "temperature",
         "mass": "mass",
     },
     Port: {"current_limit": "current", "voltage_least": "voltage", "voltage_most": "voltage"},
@@ -102,6 +129,7 @@ FIGURE_KINDS: dict[type[Part], dict[str, Kind]] = {
 NOUNS: dict[type[Part], str] = {
     Strip: "strip",
     Pack: "pack",
+    Supply: "supply",
     Port: "port",
     Board: "board",
     Wire: "wire",
@@ -122,6 +150,7 @@ MAY_BE_ZERO = frozenset(
         "shutoff_current",
         "shutoff_delay",
         "output_tolerance",
+        "load_regulation",
         "clock_tolerance",
         "supply_tolerance",
         "stack_reserve",
@@ -165,6 +194,17 @@ MOST: dict[type[Part], dict[str, str]] = {
         "charge_efficiency": "100 %",
         "mass": "1000 kg",
     },
+    Supply: {
+        "output_voltage": "60 V",
+        "output_tolerance": "20 %",
+        "load_regulation": "20 %",
+        "current_limit": "100 A",
+        "overload": "300 %",
+        "efficiency": "100 %",
+        "full_up_to": "100 degC",
+        "works_from": "50 degC",
+        "mass": "100 kg",
+    },
     Port: {"current_limit": "100 A", "voltage_least": "60 V", "voltage_most": "60 V"},
     Board: {
         "clock": "1000 MHz",
@@ -203,5 +243,12 @@ MOST: dict[type[Part], dict[str, str]] = {
 }
 """Above these a figure is a slip of the finger or of the unit (our choice; no judgement of the part)."""
 
-LEAST: dict[str, str] = {"clock": "1 kHz", "ram": "64 byte", "flash": "1 KiB"}
-"""Below these no firmware can be thought of, and margins would have no meaning (our choice)."""
+LEAST: dict[str, str] = {
+    "clock": "1 kHz",
+    "ram": "64 byte",
+    "flash": "1 KiB",
+    "overload": "100 %",
+    "full_up_to": "0 degC",
+    "works_from": "-60 degC",
+}
+"""Below these no firmware can be thought of, no supply is rated, and margins would have no meaning (our choice)."""

@@ -117,6 +117,32 @@ class Pack:
 
 
 @dataclass(frozen=True)
+class Supply:
+    """Closed unit, listed or certified, that makes 5 V of the mains."""
+
+    name: str
+    title: str
+    ip: str
+    """Its code by IEC 60529, such as "IP20"."""
+    protection: str
+    """Its class of protection against electric shock by IEC 61140: "class I" needs a protective earth."""
+    output_voltage: Figure  # [V]
+    output_tolerance: Figure  # by how much it may be off what is stated [1]
+    load_regulation: Figure  # share of its voltage that is lost at its rating [1]
+    current_limit: Figure  # rated, continuous [A]
+    overload: Figure  # where it limits itself, most, as a share of its rating [1]
+    efficiency: Figure  # from the mains to its output [1]
+    full_up_to: Figure  # air around it up to which the rating holds [K]
+    works_from: Figure  # air from which it starts [K]
+    mass: Figure  # [kg]
+
+    @property
+    def fault_current(self) -> float:
+        """What it gives into a short at most, on and on. [A]"""
+        return self.current_limit.value * self.overload.value
+
+
+@dataclass(frozen=True)
 class Port:
     """What a standard lets an output give: by its socket and by what it advertises."""
 

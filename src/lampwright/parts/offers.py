@@ -53,7 +53,7 @@ def mass_of(part: str) -> float | None:
     gauge = _without_colour(part)
     if gauge in catalogue.wires:
         return catalogue.wires[gauge].area.value * COPPER_DENSITY
-    for shelf in (catalogue.packs, catalogue.strips, catalogue.tubes, catalogue.cords):
+    for shelf in (catalogue.packs, catalogue.supplies, catalogue.strips, catalogue.tubes, catalogue.cords):
         if part in shelf:
             return shelf[part].mass.value
     for kept in (catalogue.connectors, catalogue.diodes, catalogue.cable_ties):

@@ -4,34 +4,41 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from lampwright.parts.catalogue import PartT
 from lampwright.parts.kinds import FIGURE_KINDS, LEAST, MAY_BE_ZERO, MOST, NOUNS, Part
-from lampwright.parts.model import Figure, Status, Strip
+from lampwright.parts.model import Figure, Status, Strip, Supply
 from lampwright.units import MakerError, Problem, parse
 
 _ORDERS = ("RGB", "RBG", "GRB", "GBR", "BRG", "BGR")
+
+_IP_CODE = re.compile(r"IP[0-6X][0-9X]")
 
 
 def override(part: PartT, texts: Mapping[str, str]) -> PartT:
     """Return the part with the named figures replaced, their status ``MAKER``.
 
-    A strip's ``order``, such as "RGB", can be replaced too, since it differs from reel to reel.
+    A strip's ``order``, such as "RGB", and a supply's ``ip``, such as "IP65", can be replaced too.
 
     Raises
     ------
     MakerError
         PARTS-002 for a figure that the part doesn't have, PARTS-003 for one that can't be so,
-        PARTS-004 for a colour order that doesn't exist; :class:`~lampwright.units.UnitError` when
-        a text can't be read. The first fault found ends it: call once per figure to gather all.
+        PARTS-004 for a colour order and PARTS-005 for an IP code that doesn't exist;
+        :class:`~lampwright.units.UnitError` when a text can't be read. The first fault found ends it:
+        call once per figure to gather all.
     """
     changes: dict[str, Any] = {}
     kinds = FIGURE_KINDS[type(part)]
     for key, text in texts.items():
         if key == "order" and isinstance(part, Strip):
             changes[key] = _order(text)
+            continue
+        if key == "ip" and isinstance(part, Supply):
+            changes[key] = _ip_code(text)
             continue
         if key not in kinds:
             raise MakerError([_unknown_figure(part, key)])
@@ -44,7 +51,8 @@ def override(part: PartT, texts: Mapping[str, str]) -> PartT:
 def figure_names(part: Part) -> tuple[str, ...]:
     """Return the names of the figures that can be overridden."""
     names = tuple(FIGURE_KINDS[type(part)])
-    return (*names, "order") if isinstance(part, Strip) else names
+    more = {Strip: ("order",), Supply: ("ip",)}
+    return (*names, *more.get(type(part), ()))
 
 
 def _order(text: str) -> str:
@@ -57,6 +65,22 @@ def _order(text: str) -> str:
                     found=f'"{text}"',
                     allowed=", ".join(_ORDERS),
                     do='write the order in which the strip takes its bytes, such as "GRB"',
+                )
+            ]
+        )
+    return text
+
+
+def _ip_code(text: str) -> str:
+    if not _IP_CODE.fullmatch(text):
+        raise MakerError(
+            [
+                Problem(
+                    code="PARTS-005",
+                    summary="this is not an IP code",
+                    found=f'"{text}"',
+                    allowed='"IP" and two digits by IEC 60529, X for one that isn\'t stated, such as "IP44"',
+                    do="write the code from the supply's label",
                 )
             ]
         )

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from lampwright.parts.catalogue import load_catalogue
 from lampwright.parts.kinds import FIGURE_KINDS, Part
-from lampwright.parts.model import Figure, LineTiming, Strip, Window
+from lampwright.parts.model import Figure, LineTiming, Strip, Supply, Window
 from lampwright.parts.offers import offers_of
 from lampwright.units import format_quantity
 
@@ -21,6 +21,7 @@ def published() -> str:
     shelves: list[tuple[str, Mapping[str, Part]]] = [
         ("Strips", catalogue.strips),
         ("Packs", catalogue.packs),
+        ("Supplies", catalogue.supplies),
         ("Ports", catalogue.ports),
         ("Boards", catalogue.boards),
         ("Wire", catalogue.wires),
@@ -42,7 +43,8 @@ def _shelf(parts: list[Part]) -> str:
     lines = ["", "| part | " + " | ".join(keys) + " | sold for |", "| --- " * (len(keys) + 2) + "|"]
     for part in parts:
         values = [_figure(part, key).text for key in keys]
-        lines.append(f"| `{part.name}` {part.title} | " + " | ".join([*values, _prices(part.name)]) + " |")
+        title = f"{part.title}, {part.ip}, {part.protection}" if isinstance(part, Supply) else part.title
+        lines.append(f"| `{part.name}` {title} | " + " | ".join([*values, _prices(part.name)]) + " |")
     lines += ["", "| figure | status | source |", "| --- | --- | --- |"]
     sources = {
         (key, _figure(part, key).status.value, _figure(part, key).source): None for key in keys for part in parts

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lampwright.parts import Pack, Supply
 from lampwright.piece.model import (
     Anchor,
+    Bank,
     Circuit,
     FixedSection,
     Fixing,
@@ -17,11 +19,12 @@ from lampwright.piece.model import (
     limit_of,
 )
 from lampwright.piece.names import NamesTaken
-from lampwright.piece.packs import check_bank, read_bank
+from lampwright.piece.packs import read_bank
 from lampwright.piece.points import Copy, Stand, find_anchor
 from lampwright.piece.report import Report, did_you_mean, quoted_list
 from lampwright.piece.schema import CircuitEntry, RunEntry, SectionEntry
 from lampwright.piece.source import Path
+from lampwright.piece.sources import check_not_carried, check_source, outlet_of, source_of
 from lampwright.piece.validate import Draft
 from lampwright.piece.wires import (
     check_origins,
@@ -36,7 +39,9 @@ from lampwright.piece.zigzag import legs_of, unclear
 from lampwright.units import Problem
 
 DEFAULT_CAP = 0.8
-"""Share of one pack's limit that a circuit may draw unless the maker says otherwise (common practice, no source)."""
+"""Share of what one pack, or a supply, may give that a circuit may draw unless the maker says otherwise (common
+practice, no source; for a load that lasts three hours wiring codes ask 125 % of it of what feeds it: NEC, from memory).
+"""
 
 
 @dataclass(frozen=True)
@@ -58,21 +63,42 @@ def expand_circuits(draft: Draft, stand: Stand, report: Report) -> tuple[Circuit
         if entry is None:
             continue
         _check_entry(entry, listed.path, report)
+        source = source_of(entry)
         settings = _settings(entry, listed.path, stand, report)
         names = [_circuit_name(entry, setting) for setting in settings]
         taken.take([entry.name, *names], (*listed.path, "name"))
         reported: set[Path] = set()
-        for name, setting in zip(names, settings, strict=True):
+        for number, (name, setting) in enumerate(zip(names, settings, strict=True)):
             runs = _runs(entry, setting, listed.path, report, reported)
             if not runs and not reported:
                 report.at_value(listed.path, _circuit_empty(name))
+            if source is None:
+                continue
             bank = read_bank(entry)
-            cap = entry.current_cap if entry.current_cap is not None else DEFAULT_CAP * limit_of(entry.pack, bank)
-            wiring = read_wiring(entry, report.locations.value(listed.path))
-            circuits.append(
-                Circuit(name, len(circuits), entry.pack, entry.board, cap, runs, wiring, read_readings(entry), bank)
+            wiring, readings = read_wiring(entry, report.locations.value(listed.path)), read_readings(entry)
+            circuit = Circuit(
+                name,
+                len(circuits),
+                source,
+                entry.board,
+                _cap(entry, source, bank),
+                runs,
+                wiring,
+                readings,
+                bank,
+                outlet_of(entry, number),
             )
+            if number == 0:  # its copies differ in place alone
+                check_not_carried(circuit, listed.path, report)
+            circuits.append(circuit)
     return tuple(circuits)
+
+
+def _cap(entry: CircuitEntry, source: Pack | Supply, bank: Bank) -> float:
+    """Return what the limiter holds a circuit to. [A]"""
+    if entry.current_cap is not None:
+        return entry.current_cap
+    return DEFAULT_CAP * (source.current_limit.value if isinstance(source, Supply) else limit_of(source, bank))
 
 
 def _circuit_name(entry: CircuitEntry, setting: _Setting) -> str:
@@ -117,7 +143,7 @@ def _circuit_empty(name: str) -> Problem:
 def _check_entry(entry: CircuitEntry, path: Path, report: Report) -> None:
     """Check what holds for an entry whatever its members are."""
     runs = list(enumerate(entry.run))
-    check_bank(entry, path, report)
+    check_source(entry, path, report)
     check_readings(entry, path, report)
     taken = NamesTaken("run", report)
     pins: dict[str, str] = {}

@@ -350,6 +350,23 @@ class Name(Checker):
 
 
 @dataclass(frozen=True)
+class Outlets(Checker):
+    """The name of a mains outlet, or a list of names that circuits are dealt out to in turn."""
+
+    @property
+    def meant(self) -> str:
+        return "an outlet's name in quotes, or a list of such names,"
+
+    def __call__(self, raw: Any) -> tuple[str, ...] | str:
+        name = Name('"left wall"')
+        if isinstance(raw, str):
+            return name(raw)
+        if not isinstance(raw, list) or not 1 <= len(raw) <= 50:
+            refuse([Fault(wrong_type(raw, self.meant, self.example))])
+        return tuple(_each(raw, name))
+
+
+@dataclass(frozen=True)
 class LookName(Checker):
     """The name of a look, which is a file's name too."""
 

@@ -10,8 +10,8 @@ from enum import Enum
 from pathlib import Path
 
 from lampwright.look.source import Value
-from lampwright.parts import find
-from lampwright.parts.model import Board, CableTie, Cord, Diode, Pack, Port, Strip, Wire
+from lampwright.parts import NOUNS, find
+from lampwright.parts.model import Board, CableTie, Cord, Diode, Pack, Port, Strip, Supply, Wire
 
 # Members are part of the piece's model; they stand in a module of their own for its length alone.
 from lampwright.piece.members import Arc as Arc
@@ -81,6 +81,8 @@ class Brief:
     """What parts may cost together; ``None``: not stated."""
     currency: str | None = None
     """What the maker's prices are in; ``None``: as the catalogue's."""
+    is_outdoors: bool | None = None
+    """Whether rain and damp may reach it; ``None``: not stated."""
     tug: float = 100.0
     """A person's pull at the middle of a span, straight down (default: common practice, no source). [N]"""
 
@@ -219,7 +221,7 @@ def short_lead() -> Cable:
 
 @dataclass(frozen=True)
 class Wiring:
-    """What lies between a circuit's pack and the feeds of its runs."""
+    """What lies between a circuit's pack or supply and the feeds of its runs."""
 
     lead: Cable = field(default_factory=short_lead)
     plug: float = 0.01
@@ -301,30 +303,52 @@ def limit_of(pack: Pack, bank: Bank) -> float:
 
 @dataclass(frozen=True)
 class Circuit:
-    """One pack or bank of packs, one board, its runs. All its runs carry the same strip part."""
+    """One pack, bank of packs or supply, one board, its runs. All its runs carry the same strip part."""
 
     name: str
     number: int
     """Counts from 0 in the order of the file."""
-    pack: Pack
+    source: Pack | Supply
+    """What feeds it: packs, all of one part, or a supply from the mains."""
     board: Board
     current_cap: float
     """What the limiter in the firmware holds the whole circuit to; unless the maker says otherwise,
-    80 % of the pack's limit (common practice, no source). [A]"""
+    80 % of the source's limit (common practice, no source). [A]"""
     runs: tuple[Run, ...]
     wiring: Wiring = field(default_factory=Wiring)
     readings: tuple[Reading, ...] = ()
     bank: Bank = Bank()
+    """Of its packs; without meaning where a supply feeds it."""
+    outlet: str = ""
+    """The mains outlet that its supply hangs on; empty where packs feed it."""
 
     @property
-    def pack_limit(self) -> float:
-        """What one pack may give this circuit, as :func:`limit_of`. [A]"""
-        return limit_of(self.pack, self.bank)
+    def is_on_mains(self) -> bool:
+        """Whether a supply from the mains feeds it."""
+        return isinstance(self.source, Supply)
 
     @property
-    def packs_title(self) -> str:
+    def pack(self) -> Pack:
+        """The pack of a circuit that packs feed; ask :attr:`is_on_mains` first."""
+        assert isinstance(self.source, Pack), f"{self.name} is fed from the mains"
+        return self.source
+
+    @property
+    def source_noun(self) -> str:
+        """What a maker calls what feeds it: "pack" or "supply"."""
+        return NOUNS[type(self.source)]
+
+    @property
+    def source_limit(self) -> float:
+        """What one pack, as :func:`limit_of`, or the supply may give this circuit. [A]"""
+        if isinstance(self.source, Supply):
+            return self.source.current_limit.value
+        return limit_of(self.source, self.bank)
+
+    @property
+    def source_title(self) -> str:
         """What the circuit is fed by, such as "2 × 10 Ah pack, 5 V 2 A output"."""
-        return self.pack.title if self.bank.count == 1 else f"{self.bank.count} × {self.pack.title}"
+        return self.source.title if self.bank.count == 1 else f"{self.bank.count} × {self.source.title}"
 
     @property
     def strip(self) -> Strip:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from lampwright.parts import Diode, find
+from lampwright.parts import Diode, Pack, find
 from lampwright.piece.model import Bank, Joined, limit_of, total_of
 from lampwright.piece.report import Report
 from lampwright.piece.schema import CircuitEntry
@@ -32,7 +32,7 @@ def read_bank(entry: CircuitEntry) -> Bank:
     )
 
 
-def check_bank(entry: CircuitEntry, path: Path, report: Report) -> None:
+def check_bank(entry: CircuitEntry, pack: Pack, path: Path, report: Report) -> None:
     """Check that several packs are joined, that one isn't, and that something of a pack is left for the circuit."""
     if entry.packs > 1 and entry.joined is None:
         report.at_value((*path, "packs"), _not_joined(entry.packs))
@@ -40,7 +40,7 @@ def check_bank(entry: CircuitEntry, path: Path, report: Report) -> None:
         report.at_key((*path, "joined"), _joined_alone(entry.joined))
     if entry.diode is not None and (entry.joined is None or Joined(entry.joined) not in DIODES):
         report.at_key((*path, "diode"), _diode_without_use())
-    pack, volts = entry.pack, entry.pack.output_voltage.value
+    volts = pack.output_voltage.value
     awake = 0.0 if entry.keep_awake is None else volts / entry.keep_awake
     most = limit_of(pack, Bank(port=entry.port)) / 2
     if awake >= most:

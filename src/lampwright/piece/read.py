@@ -76,6 +76,7 @@ def _brief(entry: BriefEntry) -> Brief:
         tug=entry.tug,
         budget=entry.budget,
         currency=entry.currency,
+        is_outdoors=None if entry.where is None else entry.where == "outdoors",
     )
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, CableTie, Cord, Diode, Pack, Port, Strip, Tube, Wire
+from lampwright.parts import Board, CableTie, Cord, Diode, Pack, Port, Strip, Supply, Tube, Wire
 from lampwright.piece.choices import PartChoice, Settings
 from lampwright.piece.currency import CurrencyName
 from lampwright.piece.fields import (
@@ -21,6 +21,7 @@ from lampwright.piece.fields import (
     LookName,
     Name,
     Number,
+    Outlets,
     Quantity,
     Text,
     Vector,
@@ -62,6 +63,7 @@ class BriefEntry(Table):
     travel: Annotated[str, Choice('"by air"', ("by land", "by air")).field()] = "by land"
     budget: Annotated[float | None, Number("450", 0.0, 10_000_000.0).field()] = None
     currency: Annotated[str | None, CurrencyName('"GBP"').field()] = None
+    where: Annotated[str | None, Choice('"indoors"', ("indoors", "outdoors")).field()] = None
 
 
 class RowEntry(Table):
@@ -231,7 +233,9 @@ class RunEntry(Table):
 class CircuitEntry(Table):
     name: Annotated[str, Name('"arch"').field()]
     each: Annotated[str | None, Name('"arch"').field()] = None
-    pack: Annotated[Pack, PartChoice('"pack-20ah-2a4"', Pack).field()]
+    pack: Annotated[Pack | None, PartChoice('"pack-20ah-2a4"', Pack).field()] = None
+    supply: Annotated[Supply | None, PartChoice('"supply-10a"', Supply).field()] = None
+    outlet: Annotated[str | tuple[str, ...], Outlets('"left wall"').field()] = "A"
     packs: Annotated[int, Whole("2", 1, 4).field()] = 1
     joined: Annotated[str | None, Choice('"in turn"', ("in turn", "ideal diode", "plain diode")).field()] = None
     diode: Annotated[Diode | None, PartChoice('"diode-1n5822"', Diode).field()] = None

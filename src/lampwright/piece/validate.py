@@ -25,6 +25,7 @@ from lampwright.piece.schema import (
     WorkEntry,
 )
 from lampwright.piece.source import Path
+from lampwright.piece.sources import check_written
 from lampwright.piece.wording import missing_table, report_errors, unknown_key
 from lampwright.units import Problem
 
@@ -126,7 +127,10 @@ def _list(raw: Mapping[str, Any], key: str, report: Report) -> tuple[Listed[Any]
         path = (key, index)
         written = item.get("name") if isinstance(item, dict) else None
         name = written if isinstance(written, str) else None
-        listed.append(Listed(path, name, _entry(_TABLES[key], item, path, report)))
+        entry = _entry(_TABLES[key], item, path, report)
+        if key == "circuit" and isinstance(item, dict):
+            check_written(item, path, report)
+        listed.append(Listed(path, name, entry))
     return tuple(listed)
 
 

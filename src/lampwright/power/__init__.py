@@ -2,8 +2,9 @@
 
 :func:`with_readings` fits a circuit's figures to its meter readings and :func:`ready_rails` makes its wiring ready;
 :func:`frame_currents` and :func:`rail_part` measure frames block by block, :func:`gather` and :func:`gather_rails` make
-a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_packs`, :func:`check_rails`,
-:func:`check_protection`, :func:`check_passives` and :func:`check_board` turn figures into findings.
+a :class:`Draw` and a :class:`RailDraw` of them; :func:`check_power`, :func:`check_packs`, :func:`check_supply`,
+:func:`check_mains`, :func:`check_rails`, :func:`check_protection`, :func:`check_passives` and :func:`check_board` turn
+figures into findings.
 """
 
 from lampwright.power.board import check_board
@@ -13,6 +14,7 @@ from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n
 from lampwright.power.feed_search import Case, FeedPlan, PricedWire, cost_as_written, fed_by, priced_wires, search_feeds
 from lampwright.power.fuse import circuit_fuse, smallest_fuse
 from lampwright.power.keep_awake import size_for
+from lampwright.power.mains import Outlet, mains_power, outlets_of
 from lampwright.power.pack_check import check_packs
 from lampwright.power.passive_check import LineResistor, check_passives, line_resistors
 from lampwright.power.protection_check import check_protection
@@ -21,6 +23,7 @@ from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, hard_fr
 from lampwright.power.rail_picture import WorstMoment, draw_worst_moment, worst_moment
 from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
+from lampwright.power.supply_check import check_mains, check_supply
 
 __all__ = [
     "Bulk",
@@ -29,6 +32,7 @@ __all__ = [
     "FeedPlan",
     "FrameCurrents",
     "LineResistor",
+    "Outlet",
     "PricedWire",
     "RailDraw",
     "RailPart",
@@ -37,11 +41,13 @@ __all__ = [
     "bulk_of",
     "capacitors_for",
     "check_board",
+    "check_mains",
     "check_packs",
     "check_passives",
     "check_power",
     "check_protection",
     "check_rails",
+    "check_supply",
     "circuit_fuse",
     "cost_as_written",
     "draw_worst_moment",
@@ -52,7 +58,9 @@ __all__ = [
     "hard_frames",
     "join_rails",
     "line_resistors",
+    "mains_power",
     "n_frame_to_measure",
+    "outlets_of",
     "priced_wires",
     "rail_part",
     "ready_rails",

@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from lampwright.piece.model import Circuit
 from lampwright.power.network import LEAST_RESISTANCE, Network, Source
 from lampwright.power.solve import FrameRails, Rails
-from lampwright.power.wiring import diode_of, pack_droop
+from lampwright.power.wiring import diode_of, source_droop
 
 Floats = NDArray[np.float64]
 
@@ -58,11 +58,11 @@ def branches_of(circuit: Circuit, count: int | None = None) -> tuple[Branch, ...
     """
     bank, diode = circuit.bank, diode_of(circuit)
     count = (bank.count if bank.is_shared else 1) if count is None else count
-    off = circuit.pack.output_tolerance.value if count > 1 else 0.0
-    volts = circuit.pack.output_voltage.value
-    resistance = pack_droop(circuit) + diode.resistance
+    off = circuit.source.output_tolerance.value if count > 1 else 0.0
+    volts = circuit.source.output_voltage.value
+    resistance = source_droop(circuit) + diode.resistance
     return tuple(
-        Branch(volts * (1 + off if index == 0 else 1 - off), diode.forward, resistance, circuit.pack_limit)
+        Branch(volts * (1 + off if index == 0 else 1 - off), diode.forward, resistance, circuit.source_limit)
         for index in range(count)
     )
 
@@ -91,9 +91,11 @@ def one_pack_holds(circuit: Circuit) -> bool:
     The limiter must hold the circuit to what one pack may give, and a pack that gives nothing beside another must not
     fall asleep: it either never does, or its other ports and its resistor draw enough.
     """
-    pack, bank = circuit.pack, circuit.bank
-    awake = bank.other_ports + pack.output_voltage.value / bank.keep_awake >= pack.shutoff_current.value
-    return bank.is_shared and awake and circuit.current_cap <= circuit.pack_limit
+    bank = circuit.bank
+    if not bank.is_shared:
+        return False
+    awake = bank.other_ports + circuit.pack.output_voltage.value / bank.keep_awake
+    return awake >= circuit.pack.shutoff_current.value and circuit.current_cap <= circuit.source_limit
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ def capacitance_needed(step: float, hold_up: float, dip: float) -> float:
 
 def allowed_dip(layout: CircuitLayout) -> float:
     """Return by how much a circuit's rail may dip while the pack's converter catches up. [V]"""
-    return DIP_SHARE * layout.circuit.pack.output_voltage.value
+    return DIP_SHARE * layout.circuit.source.output_voltage.value
 
 
 def worst_step(draw: Draw) -> tuple[float, float]:
@@ -118,7 +118,7 @@ def inrush_of(layout: CircuitLayout, bulks: Iterable[Bulk]) -> Inrush | None:
     Only copper, contacts and the capacitors' own resistance hold it back: the pack's own isn't counted, which is the
     worst case. Capacitors at several runs are taken as one behind their cables side by side.
     """
-    volts = layout.circuit.pack.output_voltage.value
+    volts = layout.circuit.source.output_voltage.value
     offered = capacitors_for(volts)
     own = offered[0].series_resistance.value if offered else 0.0
     at = {each.run: each.capacitance for each in bulks if each.capacitance > 0}
@@ -137,7 +137,7 @@ def _bulk(layout: CircuitLayout, run: RunLayout, whole: float) -> Bulk:
     if stated is not None:
         return Bulk(run.run.name, stated, is_chosen=False)
     share = whole * run.n_pixel / max(1, layout.n_pixel)
-    found = smallest_capacitor(share, layout.circuit.pack.output_voltage.value)
+    found = smallest_capacitor(share, layout.circuit.source.output_voltage.value)
     return Bulk(run.run.name, found.capacitance.value if found else 0.0, is_chosen=True)
 
 

@@ -1,4 +1,4 @@
-"""Judge a circuit's draw: what the pack must give at once, what the limiter takes, and at which voltage."""
+"""Judge a circuit's draw: what its pack or supply must give at once, what the limiter takes, and at which voltage."""
 
 from __future__ import annotations
 
@@ -34,17 +34,17 @@ def check_power(show: CircuitShow, piece: Piece, draw: Draw) -> tuple[Finding, .
 
 
 def _pack_overdrawn(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
-    """POWER-001: the highest frame against the pack's limit."""
+    """POWER-001: the highest frame against the pack's or supply's limit."""
     circuit = show.layout.circuit
-    limit = label_limit(circuit)
+    limit, noun = label_limit(circuit), circuit.source_noun
     margin = 1 - draw.peak / limit
     severity, do = Severity.PASS, ""
     if margin < 0:
         severity = Severity.FAIL
-        do = _cap_that_fits(show, piece, draw, CAUTIOUS_SHARE * circuit.pack_limit)
+        do = _cap_that_fits(show, piece, draw, CAUTIOUS_SHARE * circuit.source_limit)
     elif circuit.current_cap > limit:
         severity = Severity.WARN
-        do = f"the limiter would let {_amperes(circuit.current_cap)} through: {_lower_limiter(circuit.pack_limit)}"
+        do = f"the limiter would let {_amperes(circuit.current_cap)} through: {_lower_limiter(circuit.source_limit)}"
     bank = f" of {circuit.bank.count} packs whose outputs differ" if circuit.bank.is_shared else ""
     return Finding(
         "POWER-001",
@@ -56,13 +56,13 @@ def _pack_overdrawn(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
         f"at most {_amperes(limit)}{bank}",
         margin,
         do,
-        draw_basis(circuit, pack_limit=circuit.pack.current_limit),
+        draw_basis(circuit, **{f"{noun}_limit": circuit.source.current_limit}),
         draw.peak_time,
     )
 
 
 def label_limit(circuit: Circuit) -> float:
-    """Return what the pack may give by its label, or several that share the load at their worst tolerance. [A]
+    """Return what pack or supply may give by its label, or packs that share the load at their worst tolerance. [A]
 
     What its port or its other ports leave is POWER-040's.
     """
@@ -104,7 +104,7 @@ def _cap_that_fits(show: CircuitShow, piece: Piece, draw: Draw, budget: float) -
     if spare <= 0:
         return (
             f"the dark strip and the board alone take {_amperes(draw.idle)}: "
-            "choose a stronger pack or put fewer pixels on this circuit"
+            f"choose a stronger {circuit.source_noun} or put fewer pixels on this circuit"
         )
     white = white_cap(
         budget,
@@ -114,44 +114,44 @@ def _cap_that_fits(show: CircuitShow, piece: Piece, draw: Draw, budget: float) -
         float(channel_currents(layout).sum()),
     )
     fits = whole_percent_below(piece.show.brightness * spare / max(spare, draw.wanted_peak - draw.idle))
-    limiter = f"{_lower_limiter(circuit.pack_limit)}, and " if circuit.current_cap > budget else ""
+    limiter = f"{_lower_limiter(circuit.source_limit)}, and " if circuit.current_cap > budget else ""
     if not fits:
-        stronger = "a stronger pack or port" if circuit.bank.port is not None else "a stronger pack"
+        stronger = f"a stronger {circuit.source_noun}" + (" or port" if circuit.bank.port is not None else "")
         return f"{limiter}choose {stronger} or put fewer pixels on this circuit: not even 1 % of brightness fits"
     for_white = whole_percent_below(white / 255)
     return (
-        f'{limiter}write brightness = "{fits} %" or choose a stronger pack '
+        f'{limiter}write brightness = "{fits} %" or choose a stronger {circuit.source_noun} '
         f'(all pixels white would need "{for_white} %", code {int(white)} of 255)'
     )
 
 
 def _lower_limiter(limit: float) -> str:
-    """Return how to set the limiter for a pack of this limit [A]."""
+    """Return how to set the limiter for a pack or supply of this limit [A]."""
     return f'leave current_cap out, or write current_cap = "{_amperes(CAUTIOUS_SHARE * limit)}"'
 
 
 def _strip_off_voltage(circuit: Circuit) -> Finding:
-    """POWER-005: the pack's output against what strip and board are made for."""
-    pack, strip, board = circuit.pack, circuit.strip, circuit.board
-    volts = pack.output_voltage.value - diode_of(circuit).forward
+    """POWER-005: the pack's or supply's output against what strip and board are made for."""
+    source, strip, board = circuit.source, circuit.strip, circuit.board
+    noun, volts = circuit.source_noun, source.output_voltage.value - diode_of(circuit).forward
     least, most = strip.supply_least.value, strip.supply_most.value
     if board.supply.value * (1 + SUPPLY_TOLERANCE) >= least:  # else the board has a regulator of its own
         least = max(least, board.supply.value * (1 - SUPPLY_TOLERANCE))
         most = min(most, board.supply.value * (1 + SUPPLY_TOLERANCE))
     is_right = least <= volts <= most
-    do = "choose pack and board for the strip's voltage; too much destroys every pixel"
-    if volts < least <= pack.output_voltage.value:
+    do = f"choose {noun} and board for the strip's voltage; too much destroys every pixel"
+    if volts < least <= source.output_voltage.value:
         do = 'the diode takes what is missing: write joined = "ideal diode"'
     return Finding(
         "POWER-005",
         Severity.PASS if is_right else Severity.FAIL,
         circuit.name,
-        "pack output" + (", less its diode," if diode_of(circuit).forward else "") + " against strip and board",
+        f"{noun} output" + (", less its diode," if diode_of(circuit).forward else "") + " against strip and board",
         format_quantity(volts, "voltage"),
         f"{format_quantity(least, 'voltage')} to {format_quantity(most, 'voltage')}",
         min(volts / least - 1, 1 - volts / most),
         "" if is_right else do,
-        basis("strip's window and board's supply ± 10 %", pack=pack.output_voltage, board=board.supply),
+        basis("strip's window and board's supply ± 10 %", **{noun: source.output_voltage}, board=board.supply),
     )
 
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from lampwright.parts import Board, LineTiming, Pack, Resistor, Strip, load_catalogue
+from lampwright.parts import Board, LineTiming, Pack, Resistor, Strip, Supply, load_catalogue
 
 LEAD_CAPACITANCE = 100e-12
 """Of data wire beside its ground, each metre (common practice, no source). [F/m]"""
@@ -96,13 +96,13 @@ def most_time_constant(timing: LineTiming, share: float) -> float:
     return low
 
 
-def resistor_range(board: Board, pack: Pack, strip: Strip, lead: float) -> ResistorRange:
+def resistor_range(board: Board, source: Pack | Supply, strip: Strip, lead: float) -> ResistorRange:
     """Return which resistors do between this board and this strip with so long a data lead [m].
 
     The pin's own resistance counts where it slows edges and not where it would save the resistor.
     """
     capacitance = LEAD_CAPACITANCE * lead + strip.input_capacitance.value
-    level = HIGHEST_SHARE * min(board.supply.value, pack.output_voltage.value)
+    level = HIGHEST_SHARE * min(board.supply.value, source.output_voltage.value)
     own = board.drive_resistance.value
     return ResistorRange(
         damping=LEAD_IMPEDANCE,

@@ -64,7 +64,7 @@ def how_to_stay_awake(
     ways = [f"{_amperes(target)} would be safe, {_amperes(missing, 2)} more"]
     volts = circuit.pack.output_voltage.value
     resistor = resistor_for(volts / circuit.bank.keep_awake + missing, volts)
-    if resistor.current < circuit.pack_limit / 2:
+    if resistor.current < circuit.source_limit / 2:
         ways.append(_told(circuit, piece, draw, resistor, lasts))
     level = _level_needed(show, piece, lowest, missing) if in_standby and not circuit.bank.is_shared else 2.0
     if level <= 1.0:

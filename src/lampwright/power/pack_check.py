@@ -100,7 +100,7 @@ def _port_overdrawn(circuit: Circuit, draw: Draw) -> Finding:
         _amperes(value),
         f"at most {_amperes(limit)}",
         margin,
-        f'leave current_cap out, or write current_cap = "{_amperes(0.8 * circuit.pack_limit)}"; '
+        f'leave current_cap out, or write current_cap = "{_amperes(0.8 * circuit.source_limit)}"; '
         "or use a port that gives more"
         if margin < 0
         else "",
@@ -111,7 +111,7 @@ def _port_overdrawn(circuit: Circuit, draw: Draw) -> Finding:
 def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Rails) -> Finding:
     """POWER-041: of packs that share the load, the highest frame against what one alone may give."""
     circuit = show.layout.circuit
-    bank, limit = circuit.bank, circuit.pack_limit
+    bank, limit = circuit.bank, circuit.source_limit
     frame = solve_bank(rails.network, branches_of(circuit), render(show, int(draw.current.argmax()), 1).codes[0])
     given = " and ".join(_amperes(each) for each in sorted(frame.given, reverse=True))
     apart = _percent(2 * circuit.pack.output_tolerance.value)

@@ -33,6 +33,9 @@ SHORT_DELAY = 250e-6
 """After which a pack's protection cuts off a short: 0.2 to 0.4 ms (from memory). [s]"""
 
 
+START_DELAY = 10e-3
+"""After which a supply may take a load that it can't raise for a short and stop (from memory; some wait longer). [s]"""
+
 NEARLY = 0.95
 """A stated resistor may be so much of the least: no more than its own tolerance (IEC 60062, 5 %, from memory)."""
 
@@ -62,7 +65,8 @@ class LineResistor:
 def check_passives(layout: CircuitLayout, draw: Draw) -> tuple[Finding, ...]:
     """Return the findings on one circuit's capacitors and data lines, against its whole show."""
     bulks = bulk_of(layout)
-    return _supply_dips(layout, bulks, draw), _inrush_trips(layout, bulks), _edges_slow(layout)
+    inrush = _start_delayed(layout, bulks) if layout.circuit.is_on_mains else _inrush_trips(layout, bulks)
+    return _supply_dips(layout, bulks, draw), inrush, _edges_slow(layout)
 
 
 def line_resistors(layout: CircuitLayout) -> tuple[LineResistor, ...]:
@@ -72,7 +76,7 @@ def line_resistors(layout: CircuitLayout) -> tuple[LineResistor, ...]:
 
 def _line_resistor(layout: CircuitLayout, run: RunLayout) -> LineResistor:
     circuit, head = layout.circuit, run.run.head
-    fits = resistor_range(circuit.board, circuit.pack, run.run.strip, head.data_lead)
+    fits = resistor_range(circuit.board, circuit.source, run.run.strip, head.data_lead)
     if head.data_resistor is not None:
         return LineResistor(run.run.name, head.data_resistor, False, head.data_lead, fits)
     found = choose_resistor(fits)
@@ -81,7 +85,7 @@ def _line_resistor(layout: CircuitLayout, run: RunLayout) -> LineResistor:
 
 def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Finding:
     """POWER-030: what the capacitors hold against the largest step of current in the show."""
-    circuit, volts = layout.circuit, layout.circuit.pack.output_voltage.value
+    circuit, volts = layout.circuit, layout.circuit.source.output_voltage.value
     step, when = worst_step(draw)
     needed = capacitance_needed(step, HOLD_UP, allowed_dip(layout))
     held = held_at_least(bulks, volts)
@@ -108,15 +112,15 @@ def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Fi
         f"at least {_farads(needed)}" if needed else "nothing needed",
         1 - needed / held if held else None,
         do,
-        f"step × {HOLD_UP * 1e6:.0f} µs / {100 * DIP_SHARE:.0f} % of the pack's voltage, every frame; "
-        + basis("less tolerance", tolerance=offered[0].tolerance if offered else circuit.pack.output_voltage),
+        f"step × {HOLD_UP * 1e6:.0f} µs / {100 * DIP_SHARE:.0f} % of the {circuit.source_noun}'s voltage, every frame; "
+        + basis("less tolerance", tolerance=offered[0].tolerance if offered else circuit.source.output_voltage),
         when if step else None,
     )
 
 
 def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
     """POWER-031: how long a live pack that is plugged in sees what it may take for a short."""
-    circuit, limit = layout.circuit, layout.circuit.pack_limit
+    circuit, limit = layout.circuit, layout.circuit.source_limit
     inrush = inrush_of(layout, bulks)
     if inrush is None:
         return Finding("POWER-031", Severity.PASS, circuit.name, "no capacitor to fill", "0 s", "", None, "")
@@ -141,6 +145,30 @@ def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
             "time constant × ln(peak / limit), copper, contacts and the capacitors' own resistance",
             limit=circuit.pack.current_limit,
         ),
+    )
+
+
+def _start_delayed(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
+    """POWER-031: how long a supply that limits itself takes to fill the capacitors when the mains is switched on."""
+    circuit, limit = layout.circuit, layout.circuit.source_limit
+    inrush = inrush_of(layout, bulks)
+    if inrush is None:
+        return Finding("POWER-031", Severity.PASS, circuit.name, "no capacitor to fill", "0 s", "", None, "")
+    filled = inrush.charge / limit
+    may_stop = filled > START_DELAY
+    return Finding(
+        "POWER-031",
+        Severity.NOTE if may_stop else Severity.PASS,
+        circuit.name,
+        f"a supply that holds its rating fills the capacitors' {1e3 * inrush.charge:.3g} mC when the mains is switched "
+        f"on; plugged into a live supply they take up to {_amperes(inrush.peak)} for an instant",
+        _time(filled),
+        f"at most {_time(START_DELAY)}",
+        1 - filled / START_DELAY,
+        "take smaller capacitors, and try it with the very supply: one that stops at a short may try again and again"
+        if may_stop
+        else "",
+        basis("capacitance × voltage / rating", limit=circuit.source.current_limit),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import load_catalogue
+from lampwright.parts import Supply, load_catalogue
 from lampwright.piece.model import Circuit
 from lampwright.power.basis import basis
 from lampwright.power.fuse import circuit_fuse, smallest_fuse
@@ -48,7 +48,7 @@ def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
             "0.7 × highest supply of each run's first pixel, every frame; board's supply less its tolerance",
             board=circuit.board.supply,
             tolerance=circuit.board.supply_tolerance,
-            pack=circuit.pack.output_voltage,
+            **{circuit.source_noun: circuit.source.output_voltage},
         ),
     )
 
@@ -56,18 +56,17 @@ def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
 def lowest_drive(circuit: Circuit) -> float:
     """Return the lowest level of a one on the board's data lines. [V]
 
-    A board without a regulator drives no more than the pack gives, and that may be less than its nominal supply.
+    A board without a regulator drives no more than its pack or supply gives, which may be less than it is made for.
     """
     regulated = circuit.board.supply.value * (1 - circuit.board.supply_tolerance.value)
-    return min(regulated, circuit.pack.output_voltage.value - diode_of(circuit).forward)
+    return min(regulated, circuit.source.output_voltage.value - diode_of(circuit).forward)
 
 
 def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
     """POWER-021: the fuse that each laid wire needs for its load against what the wire may carry."""
     wires = wires_by_name(circuit)
-    # into a short all packs that share the load give what they have
-    limit = circuit.pack.current_limit.value * (circuit.bank.count if circuit.bank.is_shared else 1)
-    where = "behind the diodes, besides one at each pack," if circuit.bank.is_shared else "at the pack"
+    limit, noun = fault_current(circuit), circuit.source_noun
+    where = "behind the diodes, besides one at each pack," if circuit.bank.is_shared else f"at the {noun}"
     largest = max(fuse.rating.value for fuse in load_catalogue().fuses.values())
     sizes = {}
     for name, rms, peak in zip(draw.wires, draw.wire_rms, draw.wire_peak, strict=True):
@@ -81,15 +80,15 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
     size, ampacity = sizes[name], wires[name].ampacity
     severity, do = Severity.PASS, ""
     if size > ampacity.value:
-        # the pack's own limit still bounds an overload, but it is no fuse: a damaged pack may not keep to it
-        severity = Severity.NOTE if limit <= ampacity.value else Severity.WARN
+        # the pack's own limit still bounds an overload, but it is no fuse: a damaged pack may not keep to it; a
+        # supply gives its limit into a thin wire for as long as the mains is on
+        worst = Severity.FAIL if circuit.is_on_mains else Severity.WARN
+        severity = Severity.NOTE if limit <= ampacity.value else worst
         do = f"take a wire for the {name} that may carry {_amperes(size)}, or lower the brightness"
     never = [each for each, rating in sizes.items() if rating > limit]
     unblown = ""
     if never:
-        whose = f"{circuit.bank.count} packs'" if circuit.bank.is_shared else "pack's"
-        off = "packs" if circuit.bank.is_shared else "pack"
-        unblown = f"; above the {whose} {_amperes(limit)}: an overload switches the {off} off, no fuse blows"
+        unblown = f"; above the {_limits_told(circuit, limit)}, no fuse blows"
     told = ", ".join(f"{each} {_amperes(rating)}" for each, rating in sizes.items())
     return Finding(
         "POWER-021",
@@ -103,10 +102,26 @@ def _wire_unprotected(circuit: Circuit, draw: RailDraw) -> Finding:
         basis(
             "next standard size from lasting current / 0.75 and peak",
             ampacity=ampacity,
-            pack_limit=circuit.pack.current_limit,
+            **{f"{noun}_limit": circuit.source.current_limit},
         ),
         float(draw.peak_time[draw.wires.index(name)]),
     )
+
+
+def fault_current(circuit: Circuit) -> float:
+    """Return what flows into a short at most, on and on: of all packs that share the load, or of a supply. [A]"""
+    if isinstance(circuit.source, Supply):
+        return circuit.source.fault_current
+    return circuit.source.current_limit.value * (circuit.bank.count if circuit.bank.is_shared else 1)
+
+
+def _limits_told(circuit: Circuit, limit: float) -> str:
+    """Return whose limit [A] acts before a fuse, and how."""
+    if circuit.is_on_mains:
+        return f"{_amperes(limit)} at which the supply limits itself: an overload goes on at that"
+    whose = f"{circuit.bank.count} packs'" if circuit.bank.is_shared else "pack's"
+    off = "packs" if circuit.bank.is_shared else "pack"
+    return f"{whose} {_amperes(limit)}: an overload switches the {off} off"
 
 
 def _no_fuse(circuit: Circuit, name: str, peak: float, largest: float) -> Finding:
@@ -118,8 +133,11 @@ def _no_fuse(circuit: Circuit, name: str, peak: float, largest: float) -> Findin
         _amperes(peak),
         f"at most {_amperes(largest)}",
         1 - peak / largest,
-        "divide the strip among more circuits, each with its own pack and fuse",
-        basis("next standard size from current / 0.75 and peak", pack_limit=circuit.pack.current_limit),
+        f"divide the strip among more circuits, each with its own {circuit.source_noun} and fuse",
+        basis(
+            "next standard size from current / 0.75 and peak",
+            **{f"{circuit.source_noun}_limit": circuit.source.current_limit},
+        ),
     )
 
 

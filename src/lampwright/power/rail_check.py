@@ -71,7 +71,9 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         currency = piece.brief.currency or catalogue_currency()
         nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least, currency)}{dimmer}"
         # where the pack itself is too low no feed helps
-        do = nearer if hub >= least else f"the pack gives {_volts(hub)} behind its diode: see POWER-005"
+        do = (
+            nearer if hub >= least else f"the {circuit.source_noun} gives {_volts(hub)} behind its diode: see POWER-005"
+        )
     return Finding(
         "POWER-010",
         severity,
@@ -115,7 +117,7 @@ def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
         drops[wire.name] = float(peak) * (wire.plus + wire.ground)
     name, most = max(drops.items(), key=lambda item: item[1])
     moments = dict(zip(draw.wires, draw.peak_time.tolist(), strict=True))
-    limit = WIRE_SHARE * circuit.pack.output_voltage.value
+    limit = WIRE_SHARE * circuit.source.output_voltage.value
     is_lossy = most > limit
     told = ", ".join(f"{each} {_volts(drop)}" for each, drop in drops.items())
     return Finding(
@@ -127,7 +129,7 @@ def _wire_lossy(circuit: Circuit, rails: Rails, draw: RailDraw) -> Finding:
         f"at most {_volts(limit)}",
         1 - most / limit,
         f"make the {name} shorter or thicker" if is_lossy else "",
-        basis("current × resistance × 2 × length", output=circuit.pack.output_voltage)
+        basis("current × resistance × 2 × length", output=circuit.source.output_voltage)
         + f", copper at {format_quantity(circuit.wiring.copper, 'temperature')}",
         moments[name],
     )
@@ -153,7 +155,9 @@ def _wire_hot(circuit: Circuit, draw: RailDraw) -> Finding:
         _amperes(rms),
         f"at most {_amperes(wire.ampacity.value)}",
         1 - share,
-        f"take a thicker wire for the {name}, and fuse it at the pack for what the wire may carry" if is_hot else "",
+        f"take a thicker wire for the {name}, and fuse it at the {circuit.source_noun} for what the wire may carry"
+        if is_hot
+        else "",
         basis("highest root of the mean square over 3 min or one pass of the show", ampacity=wire.ampacity),
     )
 
@@ -211,7 +215,7 @@ def _rail_basis(circuit: Circuit, **more: Figure) -> str:
             blue=strip.blue_current,
             **more,
         )
-        + f", pack droop ({droop_source(circuit)})"
+        + f", {circuit.source_noun} droop ({droop_source(circuit)})"
     )
 
 

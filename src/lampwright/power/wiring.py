@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from lampwright.layout.model import CircuitLayout, RunLayout
+from lampwright.parts import Supply
 from lampwright.piece.model import Cable, Circuit, Joined
 from lampwright.power.network import Network, RailWire, Source, copper_factor
 from lampwright.power.pixel_model import pixel_model
@@ -32,7 +33,7 @@ class _Draft:
 def wire_up(layout: CircuitLayout) -> Network:
     """Return the rail network of a circuit.
 
-    Place 0 is the pack's output, place 1 the end of the lead, where the board and the feeds of the runs begin.
+    Place 0 is the output of the pack or supply, place 1 the end of the lead, where board and feeds begin.
     """
     circuit = layout.circuit
     wiring = circuit.wiring
@@ -65,33 +66,38 @@ def wire_up(layout: CircuitLayout) -> Network:
 
 
 def source_of(circuit: Circuit) -> Source:
-    """Return one of a circuit's packs as a source: open voltage, droop, limit, the diode of a shared bank counted in.
+    """Return one of a circuit's packs, or its supply, as a source: open voltage, droop, limit, a shared bank's diode.
 
     A bank is held to what one pack alone can do: packs that share a load empty one after the other, and the last must
     carry all of it.
     """
-    pack, diode = circuit.pack, diode_of(circuit)
-    return Source(pack.output_voltage.value - diode.forward, pack_droop(circuit) + diode.resistance, circuit.pack_limit)
+    volts, diode = circuit.source.output_voltage.value, diode_of(circuit)
+    return Source(volts - diode.forward, source_droop(circuit) + diode.resistance, circuit.source_limit)
 
 
-def pack_droop(circuit: Circuit) -> float:
-    """Return what the output of one pack loses for each ampere, without its diode. [ohm]
+def source_droop(circuit: Circuit) -> float:
+    """Return what the output of one pack or supply loses for each ampere, without its diode. [ohm]
 
-    As stated or measured; else as much as the standard of its port allows at the port's limit; else ``FULL_LOAD_LOSS``
-    at the pack's.
+    As stated or measured; of a supply its load regulation at its rating; of a pack as much as the standard of its
+    port allows at the port's limit; else ``FULL_LOAD_LOSS`` at the pack's.
     """
     if circuit.wiring.pack_droop is not None:
         return circuit.wiring.pack_droop
-    volts, port = circuit.pack.output_voltage.value, circuit.bank.port
+    source, port = circuit.source, circuit.bank.port
+    volts = source.output_voltage.value
+    if isinstance(source, Supply):
+        return source.load_regulation.value * volts / source.current_limit.value
     if port is not None and port.voltage_least.value < volts:
         return (volts - port.voltage_least.value) / port.current_limit.value
-    return FULL_LOAD_LOSS * volts / circuit.pack.current_limit.value
+    return FULL_LOAD_LOSS * volts / source.current_limit.value
 
 
 def droop_source(circuit: Circuit) -> str:
-    """Return where :func:`pack_droop` comes from."""
+    """Return where :func:`source_droop` comes from."""
     if circuit.wiring.pack_droop is not None:
         return "stated"
+    if isinstance(circuit.source, Supply):
+        return f"its load regulation, {circuit.source.load_regulation.text} at its rating"
     if circuit.bank.port is not None:
         return f"down to {circuit.bank.port.voltage_least.text} at the port's limit"
     return "5 % of the pack's voltage at its limit"

@@ -135,7 +135,7 @@ def weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> Opt
     light = build.light[build.hardest] * (level / 100)
     if idle + light.max() > cap:
         return None
-    circuit = dataclasses.replace(template.circuit, pack=pack, board=board, bank=bank, current_cap=cap)
+    circuit = dataclasses.replace(template.circuit, source=pack, board=board, bank=bank, current_cap=cap)
     strip, count = build.strip, build.grouping.n_circuit
     wish = build.setting.asked.wish
     seen = as_seen(strip, [share * level / 100 for share in build.shares], wish.seen_from, wish.surroundings)

@@ -16,11 +16,13 @@ from lampwright.power import (
     RailDraw,
     Rails,
     check_board,
+    check_mains,
     check_packs,
     check_passives,
     check_power,
     check_protection,
     check_rails,
+    check_supply,
     ready_rails,
     with_readings,
 )
@@ -120,7 +122,7 @@ def judge(ready: Ready, weighed: Weighed, standing: tuple[Finding, ...]) -> Repo
     powers = {
         show.layout.circuit.name: _in_order(
             *check_power(show, piece, draw),
-            *check_packs(show, piece, draw, network),
+            *_check_source(show, piece, draw, network),
             *check_rails(show, piece, network, rail),
             *check_protection(show.layout.circuit, rail),
             *check_passives(show.layout, draw),
@@ -128,8 +130,15 @@ def judge(ready: Ready, weighed: Weighed, standing: tuple[Finding, ...]) -> Repo
         for show, draw, network, rail in zip(ready.shows, weighed.draws, ready.networks, weighed.rails, strict=True)
     }
     findings = tuple(finding for circuit in ready.layout.circuits for finding in _of(circuit, ready.boards, powers))
-    whole = (*check_layout(ready.layout), *standing, check_levels(piece), *weighed.flashes)
+    whole = (*check_layout(ready.layout), *check_mains(piece), *standing, check_levels(piece), *weighed.flashes)
     return Report(piece, ready.layout, ready.shows, weighed.draws, weighed.rails, (*findings, *whole))
+
+
+def _check_source(show: CircuitShow, piece: Piece, draw: Draw, network: Rails) -> tuple[Finding, ...]:
+    circuit = show.layout.circuit
+    if circuit.is_on_mains:
+        return check_supply(circuit, piece.brief, draw)
+    return check_packs(show, piece, draw, network)
 
 
 def judge_faults(layout: Layout) -> tuple[Finding, ...]:

@@ -24,14 +24,17 @@ def with_measured(piece: Piece, kept: Sequence[Reservation]) -> Piece:
     needed_packs: dict[str, int] = {}
     needed_boards: dict[str, int] = {}
     for circuit in piece.circuits:
-        needed_packs[circuit.pack.name] = needed_packs.get(circuit.pack.name, 0) + circuit.bank.count
+        if not circuit.is_on_mains:
+            needed_packs[circuit.pack.name] = needed_packs.get(circuit.pack.name, 0) + circuit.bank.count
         needed_boards[circuit.board.name] = needed_boards.get(circuit.board.name, 0) + 1
     packs, boards = (
         {part: _all_of(lots, part, count) for part, count in needed.items()} for needed in (needed_packs, needed_boards)
     )
     return replace(
         piece,
-        circuits=tuple(_measured(each, packs[each.pack.name], boards[each.board.name]) for each in piece.circuits),
+        circuits=tuple(
+            _measured(each, packs.get(each.source.name, []), boards[each.board.name]) for each in piece.circuits
+        ),
     )
 
 
@@ -42,8 +45,11 @@ def _all_of(lots: dict[str, list[tuple[Lot, int]]], part: str, count: int) -> li
 
 
 def _measured(circuit: Circuit, packs: Sequence[Lot], boards: Sequence[Lot]) -> Circuit:
+    circuit = replace(circuit, board=_board(circuit.board, boards))
+    if circuit.is_on_mains:
+        return circuit
     pack, bank = _pack(circuit.pack, circuit.bank, packs)
-    return replace(circuit, pack=pack, bank=bank, board=_board(circuit.board, boards))
+    return replace(circuit, source=pack, bank=bank)
 
 
 def _pack(pack: Pack, bank: Bank, lots: Sequence[Lot]) -> tuple[Pack, Bank]:

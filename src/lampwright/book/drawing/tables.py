@@ -36,7 +36,7 @@ def tables_of(layout: Layout, subject: Subject) -> tuple[Table, ...]:
             letter(number),
             each.circuit.name,
             str(each.n_pixel),
-            each.circuit.packs_title,
+            each.circuit.source_title,
             _cable(each.circuit.wiring.lead),
         )
         for number, each in enumerate(layout.circuits)
