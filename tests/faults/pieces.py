@@ -5,8 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from lampwright.faults.anatomy import Anatomy, Link, Segment
+from lampwright.faults.kinds import FaultKind
 from lampwright.layout import Layout, lay_out
 from lampwright.piece import piece_from_text
+
+OF_MAINS = {FaultKind.SUPPLY_DEAD, FaultKind.SUPPLY_CABLE, FaultKind.OUTLET_OFF}
+"""Kinds that pieces on packs don't have."""
 
 _HEAD = """\
 [brief]
@@ -28,7 +32,7 @@ repeat = {{ pattern = "row", count = {count}, step = ["1 m", "0 m", "0 m"] }}
 [[circuit]]
 name = "post"
 each = "post"
-pack = "pack-10ah-2a"
+{source}
 {packs}
 board = "m328p-16mhz-crystal"
 [[circuit.run]]
@@ -48,6 +52,8 @@ brightness = "20 %"
 look = "slow-ice"
 length = "10 s"
 """
+
+PACK = 'pack = "pack-10ah-2a"'
 
 _GARLAND = """\
 [[circuit.run]]
@@ -71,18 +77,29 @@ def row(
     *,
     garland: bool = False,
     packs: str = "",
+    source: str = PACK,
 ) -> Layout:
     """Return posts in a row, each a circuit of its own, a garland from each to the next if wanted."""
     hung = _GARLAND if garland else ""
     text = _HEAD.format(
-        failures=failures, lit=lit, length=length, count=count, feed=feed, garland=hung, standby=standby, packs=packs
+        failures=failures,
+        lit=lit,
+        length=length,
+        count=count,
+        feed=feed,
+        garland=hung,
+        standby=standby,
+        packs=packs,
+        source=source,
     )
     return lay_out(piece_from_text(text, Path("row.toml")))
 
 
 def one_line(count: int, lit: str) -> Layout:
     """Return posts in a row that one circuit goes along, from each to the next."""
-    text = _HEAD.format(failures=1, lit=lit, length="1 m", count=count, feed="", garland="", standby="", packs="")
+    text = _HEAD.format(
+        failures=1, lit=lit, length="1 m", count=count, feed="", garland="", standby="", packs="", source=PACK
+    )
     sections = "\n[[circuit.run.section]]\n".join(f'on = "post {i}"' for i in range(1, count + 1))
     text = text.replace('each = "post"\n', "").replace('on = "post"', sections)
     return lay_out(piece_from_text(text, Path("line.toml")))

@@ -54,6 +54,8 @@ class Anatomy:
     """Whether the board also sends to the far end of each run, and the two halves meet in its middle."""
     n_pack: int = 1
     """Packs that feed it at once, of which any one alone keeps it going; more than two count as two."""
+    outlet: str = ""
+    """The mains outlet that its supply hangs on; empty where packs feed it."""
 
     @property
     def home(self) -> str:
@@ -100,6 +102,7 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
         tuple(run.run.name for run in layout.runs),
         layout.circuit.strip.has_second_data,
         n_pack=2 if one_pack_holds(layout.circuit) else 1,
+        outlet=layout.circuit.outlet,
     )
 
 

@@ -57,7 +57,7 @@ class Variant:
     has_pairs: bool = False
     """Each circuit has a second pack that takes over by itself."""
     has_spare: bool = False
-    """A pack and a board lie ready for the first circuit that goes out, and somebody swaps them."""
+    """A pack or supply and a board lie ready for the first circuit that goes out, and somebody swaps them."""
 
 
 @dataclass(frozen=True)
@@ -129,13 +129,13 @@ def _own_variant(own: Body, name: str, other: Body) -> Variant:
 
 
 def _built(body: Body) -> Extra:
-    """Return what packs, boards, feeds and strip of a whole piece take."""
+    """Return what packs or supplies, boards, feeds and strip of a whole piece take."""
     money = mass = hours = 0.0
     n_feed = sum(link.is_feed for one in body.anatomies for link in one.links)
     for circuit, one in zip(body.piece.circuits, body.anatomies, strict=True):
         length = one.n_pixel / circuit.strip.density.value
         for part, amount in (
-            (circuit.pack.name, circuit.bank.count),
+            (circuit.source.name, circuit.bank.count),
             (circuit.board.name, 1.0),
             (circuit.strip.name, length),
         ):
@@ -226,7 +226,7 @@ def _takes(name: str, circuit: Circuit) -> Mapping[str, float]:
     """Return the parts that one more of a thing takes, and how many or how many metres of each."""
     match name:
         case "pack":
-            return {circuit.pack.name: 1.0}
+            return {circuit.source.name: 1.0}
         case "board":
             return {circuit.board.name: 1.0}
         case "strip":

@@ -28,14 +28,14 @@ class Change:
     has_pairs: bool = False
     """Each circuit has a second pack that takes over by itself."""
     has_spare: bool = False
-    """A pack and a board lie ready for the first circuit that goes out, and somebody swaps them."""
+    """A pack or supply and a board lie ready for the first circuit that goes out, and somebody swaps them."""
 
 
 def changes(body: Body) -> Iterator[Change]:
     """Yield each change that a piece allows."""
-    n_circuit = len(body.anatomies)
+    n_circuit, noun = len(body.anatomies), _source_noun(body)
     if n_circuit > 1:
-        yield Change("one pack and one board for all", merged, {"pack": 1.0 - n_circuit, "board": 1.0 - n_circuit})
+        yield Change(f"one {noun} and one board for all", merged, {"pack": 1.0 - n_circuit, "board": 1.0 - n_circuit})
     by_member = [_by_member(one) for one in body.anatomies]
     if more := sum(len(set(parts)) - 1 for parts in by_member):
         counts = {"pack": more, "board": more, "feed": more}
@@ -54,10 +54,39 @@ def changes(body: Body) -> Iterator[Change]:
     if not all(one.has_backup for one in body.anatomies):
         backed = {"backup": metres(body)}
         yield Change("pixels with a second data line", lambda one: _each(one, has_backup=True), backed)
-    if all(one.n_pack == 1 for one in body.anatomies):
+    for k in _outlet_counts(body):
+        yield Change(f"circuits dealt out to {k} outlets, each with an RCD of its own", _OnOutlets(k), {})
+    if all(one.n_pack == 1 and not one.outlet for one in body.anatomies):
         yield Change("packs in pairs", _same, {"pack": n_circuit}, has_pairs=True)
     ready = {"pack": 1.0, "board": 1.0}
-    yield Change("a pack and a board ready, and someone to swap them", _same, ready, has_spare=True)
+    yield Change(f"a {noun} and a board ready, and someone to swap them", _same, ready, has_spare=True)
+
+
+def _source_noun(body: Body) -> str:
+    """Return what feeds most circuits: "pack" or "supply"."""
+    on_mains = sum(bool(one.outlet) for one in body.anatomies)
+    return "supply" if 2 * on_mains > len(body.anatomies) else "pack"
+
+
+def _outlet_counts(body: Body) -> tuple[int, ...]:
+    """Return to how many outlets circuits on the mains may be dealt out: two, and as many as the demand calls for."""
+    demand = body.piece.brief.survive
+    on_mains = [one.outlet for one in body.anatomies if one.outlet]
+    # of each outlet that fails so many circuits may go dark
+    spare = math.floor((1.0 - demand.lit) * len(body.anatomies) + 1e-9) // max(1, demand.failures)
+    wanted = {2} | ({math.ceil(len(on_mains) / spare)} if spare else set())
+    return tuple(k for k in sorted(wanted) if len(set(on_mains)) < k <= len(on_mains))
+
+
+@dataclass(frozen=True)
+class _OnOutlets:
+    """Deals the circuits on the mains out to ``k`` outlets, one after the other."""
+
+    k: int
+
+    def __call__(self, body: Body) -> Body:
+        names = itertools.cycle(f"outlet {number + 1}" for number in range(self.k))
+        return with_anatomies(body, [replace(one, outlet=next(names)) if one.outlet else one for one in body.anatomies])
 
 
 def metres(body: Body) -> float:
@@ -132,7 +161,9 @@ def merged(body: Body) -> Body:
         runs += [tuple(index + here for index in run) for run in one.runs]
         names += [f"{one.name} {name}" for name in one.run_names]
     backed, far = (all(getattr(one, flag) for one in body.anatomies) for flag in ("has_backup", "has_far_data"))
-    whole = Anatomy("all", body.n_pixel, tuple(segments), tuple(links), tuple(runs), tuple(names), backed, far)
+    outlet = body.anatomies[0].outlet
+    parts = tuple(segments), tuple(links), tuple(runs), tuple(names)
+    whole = Anatomy("all", body.n_pixel, *parts, backed, far, outlet=outlet)
     return with_anatomies(body, [whole], body.piece.circuits[:1])
 
 

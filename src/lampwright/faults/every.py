@@ -26,8 +26,16 @@ UNPOWERS = (
     FaultKind.RAIL_SHORT,
     FaultKind.LEFT_OFF,
     FaultKind.SWITCHED_LATE,
+    FaultKind.SUPPLY_DEAD,
+    FaultKind.SUPPLY_CABLE,
 )
-"""Kinds that leave a whole circuit without power."""
+"""Kinds that leave a whole circuit without power; :func:`unpowers` tells which of them it can have."""
+
+ONLY_PACKS = (FaultKind.PACK_EMPTY, FaultKind.PACK_OFF, FaultKind.PACK_COLD, FaultKind.CABLE_BROKEN)
+"""Kinds that only a circuit on packs has."""
+
+ONLY_SUPPLIES = (FaultKind.SUPPLY_DEAD, FaultKind.SUPPLY_CABLE)
+"""Kinds that only a circuit on a supply has."""
 
 OF_ONE_PACK = (FaultKind.PACK_EMPTY, FaultKind.PACK_OFF)
 """Kinds that strike one pack of several; the cold strikes all of them."""
@@ -95,7 +103,7 @@ def join_damages(one: Mapping[int, Damage], other: Mapping[int, Damage]) -> dict
 def every_fault(body: Body) -> tuple[PieceFault, ...]:
     """Return every single fault: of each circuit, each link, each data line, each pixel, each span, each member."""
     found = [fault for number in range(len(body.anatomies)) for fault in _of_circuit(body, number)]
-    return (*found, *_of_members(body))
+    return (*found, *_of_outlets(body), *_of_members(body))
 
 
 def damage_of_member(body: Body, name: str) -> dict[int, Damage]:
@@ -107,6 +115,20 @@ def damage_of_member(body: Body, name: str) -> dict[int, Damage]:
         elif torn := frozenset(i for i, segment in enumerate(anatomy.segments) if name in segment.members):
             damages[number] = Damage(torn=torn)
     return damages
+
+
+def unpowers(anatomy: Anatomy) -> tuple[FaultKind, ...]:
+    """Return the kinds that can leave this circuit alone without power."""
+    others = ONLY_SUPPLIES if not anatomy.outlet else ONLY_PACKS
+    return tuple(kind for kind in UNPOWERS if kind not in others)
+
+
+def _of_outlets(body: Body) -> Iterator[PieceFault]:
+    """Yield the loss of each mains outlet, which takes every circuit whose supply hangs on it."""
+    lasts = all_kinds()[FaultKind.OUTLET_OFF].lasts
+    for outlet in dict.fromkeys(one.outlet for one in body.anatomies if one.outlet):
+        on_it = {n: Damage(is_unpowered=True) for n, one in enumerate(body.anatomies) if one.outlet == outlet}
+        yield PieceFault(FaultKind.OUTLET_OFF, f'outlet "{outlet}"', on_it, lasts)
 
 
 def _of_members(body: Body) -> Iterator[PieceFault]:
@@ -124,8 +146,8 @@ def _of_circuit(body: Body, number: int) -> Iterator[PieceFault]:
 
 
 def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]]:
-    """Yield each fault within one circuit: kind, where, damage. Members are left to the piece."""
-    for kind in UNPOWERS:
+    """Yield each fault within one circuit: kind, where, damage. Members and outlets are left to the piece."""
+    for kind in unpowers(anatomy):
         if kind in OF_ONE_PACK and anatomy.n_pack > 1:
             for pack in range(anatomy.n_pack):
                 yield kind, f"pack {pack + 1}", Damage(packs=frozenset({pack}))

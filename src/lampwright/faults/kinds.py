@@ -33,6 +33,9 @@ class FaultKind(Enum):
     WET_JOINT = "wet-joint"
     SPAN_TORN = "span-torn"
     POST_DOWN = "post-down"
+    SUPPLY_DEAD = "supply-dead"
+    SUPPLY_CABLE = "supply-cable"
+    OUTLET_OFF = "outlet-off"
 
 
 class Per(Enum):

@@ -1,8 +1,9 @@
 """How likely the brief's demand holds through the evening: exact, with the rates' own uncertainty carried through.
 
-Circuits are independent but for the members that several of them hang on. Those are conditioned on, and summed out as
-soon as the last circuit that needs them is counted, so that the work grows with how many members are open at once and
-not with how many there are. All faults of an evening count as if they had come at once, which is on the safe side.
+Circuits are independent but for the members that several of them hang on, and the mains outlets. Those are conditioned
+on, and summed out as soon as the last circuit that needs them is counted, so that the work grows with how many are open
+at once and not with how many there are. All faults of an evening count as if they had come at once, which is on the
+safe side.
 """
 
 from __future__ import annotations
@@ -15,17 +16,17 @@ import numpy as np
 from lampwright.faults.anatomy import Anatomy
 from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels, segments_on
 from lampwright.faults.cost import LIT_FROM, PASSING, circuits_needed
-from lampwright.faults.every import OF_ONE_PACK, SILENCES, UNPOWERS, Body, lasts_of
+from lampwright.faults.every import OF_ONE_PACK, ONLY_SUPPLIES, SILENCES, UNPOWERS, Body, lasts_of, unpowers
 from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
 
 STAYS = (FaultKind.RAIL_SHORT,)
 """Kinds that take a whole circuit, whatever pack and board it gets."""
 
 SWAPPED = tuple(kind for kind in (*UNPOWERS, *SILENCES) if kind not in STAYS)
-"""Kinds that another pack and board make good."""
+"""Kinds that another pack or supply and board make good."""
 
 _State = tuple[frozenset[str], bool]
-"""Members that are down, and whether the spare pack and board are still in the case."""
+"""Members that are down and outlets that are off, and whether the spare pack and board are still in the case."""
 
 N_DRAW = 100
 """Sets of rates that are drawn; the odds of each are exact. (our choice)"""
@@ -105,18 +106,20 @@ def _as_pixels(lit: Distribution) -> Distribution:
 def _count(
     body: Body, chances: Chances, as_counted: Callable[[Distribution], Distribution], has_spare: bool = False
 ) -> Distribution:
-    users = [name for one in body.anatomies for name in one.members]
-    shared = frozenset(name for name in users if users.count(name) > 1)
+    needs = [one.members | _outlet(one) for one in body.anatomies]
+    users = [name for of_one in needs for name in of_one]
+    outlets = frozenset(name for one in body.anatomies for name in _outlet(one))
+    shared = outlets | frozenset(name for name in users if users.count(name) > 1)
     if has_spare:  # it isn't taken for a circuit whose home is down
         shared |= {one.home for one in body.anatomies}
-    last_use = {name: number for number, one in enumerate(body.anatomies) for name in one.members & shared}
-    p_down = chances[FaultKind.POST_DOWN]
+    last_use = {name: number for number, one in enumerate(needs) for name in one & shared}
     known: dict[object, Distribution] = {}
     states: dict[_State, Distribution] = {(frozenset(), has_spare): np.array([1.0])}
     opened: set[str] = set()
     for number, anatomy in enumerate(body.anatomies):
-        for name in sorted(anatomy.members & shared - opened):
+        for name in sorted(needs[number] & shared - opened):
             opened.add(name)
+            p_down = chances[FaultKind.OUTLET_OFF if name in outlets else FaultKind.POST_DOWN]
             states = {
                 (state, left): share * factor
                 for (down, left), share in states.items()
@@ -128,9 +131,11 @@ def _count(
             kept = frozenset(name for name in down if last_use[name] > number)
             # a spare in the case makes good what can be swapped, and is gone if it was
             whole = stays if left else stays * swapped
+            has_mains = not _outlet(anatomy) & down
+            whole = whole if has_mains else 0.0
             lit = as_counted(_lit(anatomy, chances, whole, down & anatomy.members, anatomy.members - shared, known))
             counted = np.convolve(share, lit)
-            taken = 1.0 - swapped if left and anatomy.home not in down else 0.0
+            taken = 1.0 - swapped if left and anatomy.home not in down and has_mains else 0.0
             for state, part in (((kept, left), 1.0 - taken), ((kept, False), taken)):
                 if part > 0.0:
                     following[state] = following.get(state, 0.0) + part * counted
@@ -138,10 +143,16 @@ def _count(
     return np.asarray(sum(states.values()))
 
 
+def _outlet(anatomy: Anatomy) -> frozenset[str]:
+    """Return the outlet that a circuit needs, if it needs one, by a name that no member can have."""
+    return frozenset({f"outlet\n{anatomy.outlet}"} if anatomy.outlet else ())
+
+
 def _whole(body: Body, number: int, chances: Chances, kinds: Sequence[FaultKind]) -> float:
     """Return the chance that none of these kinds takes the whole of a circuit for longer than passes unseen."""
     circuit, n_pack = body.piece.circuits[number], body.anatomies[number].n_pack
-    lasting = [kind for kind in kinds if lasts_of(kind, circuit, body.piece) > PASSING]
+    possible = (*unpowers(body.anatomies[number]), *SILENCES)
+    lasting = [kind for kind in kinds if kind in possible and lasts_of(kind, circuit, body.piece) > PASSING]
     of_packs = float(np.prod([1.0 - chances[kind] for kind in lasting if kind in OF_ONE_PACK]))
     others = float(np.prod([1.0 - chances[kind] for kind in lasting if kind not in OF_ONE_PACK]))
     return others * (1.0 - (1.0 - of_packs) ** n_pack)
@@ -177,13 +188,18 @@ def _lit(
 
 def _drawn_chances(body: Body, known: Mapping[FaultKind, Rate]) -> list[dict[FaultKind, float]]:
     """Draw sets of rates from what is known of them: only the rates are drawn, never the faults."""
-    dice = np.random.default_rng(SEED)
+    # kinds of the mains have dice of their own, so that what packs come to rests on the same throws as ever
+    dice, of_mains = np.random.default_rng(SEED), np.random.default_rng(SEED + 1)
     hours = evening_hours(body)
     drawn = []
     for _ in range(N_DRAW):
         values = {
-            kind: dice.beta(rate.bad, rate.good) if rate.per is Per.NIGHT else dice.gamma(rate.bad) / rate.good
+            kind: _drawn(rate, of_mains if kind in (*ONLY_SUPPLIES, FaultKind.OUTLET_OFF) else dice)
             for kind, rate in known.items()
         }
         drawn.append({kind: known[kind].chance(hours, float(value)) for kind, value in values.items()})
     return drawn
+
+
+def _drawn(rate: Rate, dice: np.random.Generator) -> float:
+    return float(dice.beta(rate.bad, rate.good) if rate.per is Per.NIGHT else dice.gamma(rate.bad) / rate.good)

@@ -37,23 +37,40 @@ def repairs(body: Body, language: str = "en") -> tuple[Repair, ...]:
     for fault in every_fault(body):
         expected[fault.kind] = expected.get(fault.kind, 0.0) + all_kinds()[fault.kind].rate.chance(hours)
     found = []
-    for row in _symptoms():
+    for row in _symptoms_of(body):
         kinds = tuple(FaultKind(kind) for kind in row["kinds"] if FaultKind(kind) in expected)
         if kinds:
             steps = tuple(
                 step[language] for step in row["step"] if any(FaultKind(kind) in expected for kind in step["kinds"])
             )
             found.append(Repair(kinds, row["sees"][language], steps))
-    return tuple(sorted(found, key=lambda each: -sum(expected[kind] for kind in each.kinds)))
+    return tuple(sorted(dict.fromkeys(found), key=lambda each: -sum(expected[kind] for kind in each.kinds)))
 
 
 def repair_languages() -> frozenset[str]:
     """Return the languages that every text stands in, such as "en"."""
-    return frozenset.intersection(*(frozenset(row["sees"]) for row in _symptoms()))
+    rows = [*_symptoms("symptoms"), *_symptoms("symptoms-mains")]
+    return frozenset.intersection(*(frozenset(row["sees"]) for row in rows))
+
+
+def _symptoms_of(body: Body) -> list[dict[str, Any]]:
+    """Return the symptoms in the words for packs, for supplies, or for both, where a piece has both."""
+    plain = _symptoms("symptoms")
+    if not any(one.outlet for one in body.anatomies):
+        return plain
+    of_mains = {row["name"]: row for row in _symptoms("symptoms-mains")}
+    has_packs = not all(one.outlet for one in body.anatomies)
+    found = []
+    for row in plain:
+        if has_packs or row["name"] not in of_mains:
+            found.append(row)
+        if row["name"] in of_mains:
+            found.append(of_mains.pop(row["name"]))
+    return [*found, *of_mains.values()]
 
 
 @cache
-def _symptoms() -> list[dict[str, Any]]:
-    text = resources.files("lampwright.faults").joinpath("symptoms.toml").read_text(encoding="utf-8")
+def _symptoms(file: str) -> list[dict[str, Any]]:
+    text = resources.files("lampwright.faults").joinpath(f"{file}.toml").read_text(encoding="utf-8")
     found: list[dict[str, Any]] = tomllib.loads(text)["symptom"]
     return found
