@@ -77,7 +77,8 @@ def test_an_empty_form_says_that_nothing_failed(layout: Layout, tmp_path: Path) 
 
 
 def test_everything_that_can_fail_has_a_row_and_every_way_to_fail_has_advice(layout: Layout) -> None:
-    sorts = {each.sort for each in form_rows(layout, embody(layout))}
+    on_mains = row(2, source='supply = "supply-4a"')
+    sorts = {each.sort for one in (layout, on_mains) for each in form_rows(one, embody(one))}
     assert sorts == set(hows())
     kinds = {kind or how.replace(" ", "-") for ways in hows().values() for how, kind in ways.items()}
     assert kinds == set(advice())
@@ -112,7 +113,7 @@ def test_each_thing_is_watched_for_as_long_as_its_rate_counts(layout: Layout) ->
     faults = [fault.kind for fault in every_fault(body)]
     for kind in FaultKind:
         times = 2 if all_kinds()[kind].rate.per is Per.NIGHT else 6.5
-        assert seen.watched[kind.value] == pytest.approx(faults.count(kind) * times)
+        assert seen.watched.get(kind.value, 0.0) == pytest.approx(faults.count(kind) * times)
 
 
 def stretches(layout: Layout, failures: Sequence[FormFailure]) -> list[tuple[int, int, str]]:
@@ -238,3 +239,18 @@ def test_the_report_tells_what_warned_and_what_didnt(layout: Layout, tmp_path: P
     assert "the pack is empty (once): POWER-003 had warned of it." in report.warned
     assert report.warned[0].startswith("the board is dead (once): nothing warned of it")
     assert report.warned[-1] == "Warned, and nothing came of it this time: FLASH-001."
+
+
+def test_supplies_and_outlets_are_asked_for_and_go_back_on_the_shelf(tmp_path: Path) -> None:
+    layout = row(3, source='supply = "supply-4a"\noutlet = ["left", "right"]')
+    body = embody(layout)
+    changes = {"post 1,supply,": "dead,,30", ",outlet left": "tripped,,40"}
+    failures = filled(layout, tmp_path, changes)
+    assert {each.failure.kind for each in failures} == {"supply-dead", "outlet-off"}
+    seen = inspect(body, [each.failure for each in failures], DAY, nights=1, hours=2)
+    assert seen.watched["outlet-off"] == 2
+    back = reclaim(layout, failures, 1)
+    assert sum(lot.count for lot in back.lots if lot.part == "supply-4a") == 2
+    happened = " ".join(report_on(body, seen, failures, back, ()).happened)
+    # the outlet took posts 1 and 3
+    assert "1 of 3 circuits were never out as a whole" in happened

@@ -62,6 +62,8 @@ def _pixels(layout: Layout, failure: FormFailure) -> NDArray[np.int64]:
             for section in run.sections:
                 if row.sort in ("member", "fixing"):
                     is_part = row.thing.removeprefix("ties and tape on ") == _member_of(section.section)
+                elif row.sort == "outlet":
+                    is_part = row.thing == f"outlet {circuit.circuit.outlet}"
                 elif row.circuit != circuit.circuit.name:
                     is_part = False
                 elif row.sort == "strip":

@@ -15,6 +15,7 @@ from lampwright.faults.every import Body, spans
 from lampwright.layout import CircuitLayout, Layout
 from lampwright.layout.transitions import transitions
 from lampwright.piece.model import Circuit
+from lampwright.power import outlets_of
 from lampwright.stock import Failure
 from lampwright.units import format_quantity
 
@@ -33,7 +34,7 @@ class FormRow:
     """One thing to look at."""
 
     circuit: str
-    """Empty for members."""
+    """Empty for members and mains outlets."""
     thing: str
     """Such as "hoop on arch 1, pixels 0 to 359", "joint of hoop at 50 %"."""
     sort: str
@@ -88,30 +89,33 @@ def form_of(layout: Layout, body: Body) -> Form:
 
 
 def form_rows(layout: Layout, body: Body) -> tuple[FormRow, ...]:
-    """Return everything of a piece that is looked at after the show, circuit by circuit, then the members."""
+    """Return everything of a piece that is looked at after the show, circuit by circuit, then outlets and members."""
     rows = [
         row
         for circuit, anatomy in zip(layout.circuits, body.anatomies, strict=True)
         for row in (*_circuit_rows(circuit), *_span_rows(circuit.circuit.name, list(spans(anatomy))))
     ]
+    rows += [FormRow("", f"outlet {each.name}", "outlet") for each in outlets_of(layout.piece.circuits)]
     for member in layout.piece.members:
         rows.append(FormRow("", member.name, "member"))
         rows.append(FormRow("", f"ties and tape on {member.name}", "fixing"))
     return tuple(rows)
 
 
-def packs_of(circuit: Circuit) -> tuple[str, ...]:
-    """Return what the form calls the packs of a circuit."""
+def sources_of(circuit: Circuit) -> tuple[str, ...]:
+    """Return what the form calls the packs, or the supply, of a circuit."""
     count = circuit.bank.count
+    if circuit.is_on_mains:
+        return ("supply",)
     return ("pack",) if count == 1 else tuple(f"pack {number}" for number in range(1, count + 1))
 
 
 def _circuit_rows(circuit: CircuitLayout) -> Iterator[FormRow]:
     name = circuit.circuit.name
     for thing, sort in (
-        *((thing, "pack") for thing in packs_of(circuit.circuit)),
+        *((thing, circuit.circuit.source_noun) for thing in sources_of(circuit.circuit)),
         ("plugs", "plug"),
-        ("lead and wires", "lead"),
+        ("lead and wires", "supply lead" if circuit.circuit.is_on_mains else "lead"),
         ("board", "board"),
         ("start", "start"),
     ):

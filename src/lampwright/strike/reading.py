@@ -26,7 +26,7 @@ PLACED = {
 }
 """Sorts of things that fail at a place, and how it is told; other things are small or have it in their name."""
 
-TIMED = frozenset({"pack", "plug", "lead", "board", "start"})
+TIMED = frozenset({"pack", "supply", "outlet", "plug", "lead", "supply lead", "board", "start"})
 """Sorts of things of which somebody may know when they failed."""
 
 

@@ -14,7 +14,7 @@ from lampwright.piece.model import Cable, Member
 from lampwright.piece.path import path_length
 from lampwright.rigging.spans import rig_spans
 from lampwright.stock import NewLot
-from lampwright.strike.form import FormFailure, FormRow, packs_of
+from lampwright.strike.form import FormFailure, FormRow, sources_of
 
 LEAST_USEFUL = 10
 """Pixels; a shorter stretch isn't worth two joints (our choice)."""
@@ -82,11 +82,12 @@ def _things(layout: Layout, failures: Sequence[FormFailure], nights: int) -> Ite
     for circuit in layout.circuits:
         name, part = circuit.circuit.name, circuit.circuit
         failed = [each for each in failures if each.row.circuit == name]
-        for thing in packs_of(part):
+        for thing in sources_of(part):
             ways = frozenset(each.failure.how for each in failed if each.row.thing == thing)
-            yield _whole(part.pack.name, ways, f"of {name}", cycles=float(nights))
+            cycles = None if part.is_on_mains else float(nights)
+            yield _whole(part.source.name, ways, f"of {name}", cycles=cycles)
         yield _whole(part.board.name, _ways(failed, "board"), f"of {name}")
-        lead_ways = _ways(failed, "lead")
+        lead_ways = _ways(failed, "supply lead" if part.is_on_mains else "lead")
         yield from _wires(part.wiring.lead, lead_ways)
         for run in circuit.runs:
             for feed in run.run.feeds:

@@ -72,6 +72,9 @@ def _promised(body: Body) -> tuple[str, ...]:
 def _happened(body: Body, inspection: Inspection, failures: Sequence[FormFailure]) -> tuple[str, ...]:
     nights = "one night" if inspection.nights == 1 else f"{inspection.nights} nights"
     out = {each.row.circuit for each in failures if each.failure.kind in _TAKES_ALL}
+    for each in failures:
+        if each.failure.kind == FaultKind.OUTLET_OFF.value:
+            out |= {one.name for one in body.anatomies if each.row.thing == f"outlet {one.outlet}"}
     n_circuit = len(body.anatomies)
     told = [f"{nights}, {inspection.hours:.3g} h under power; {len(failures)} things failed."]
     told.append(f"{n_circuit - len(out)} of {n_circuit} circuits were never out as a whole.")
