@@ -8,20 +8,15 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from lampwright.piece import Piece, read_piece
-from lampwright.signoff import with_measured
-from lampwright.stock import open_stock, reservations
+from lampwright.signoff import parts_from, with_measured
 
 MeasuredIn = Annotated[
     Path | None,
-    Parameter(name="--shelf", help="Stock book: packs and boards reserved for the piece count as measured there."),
+    Parameter(name="--shelf", help="Stock book: packs, boards and strip that the piece has of it count as measured."),
 ]
 
 
 def read_with_measured(path: Path, shelf: Path | None) -> Piece:
-    """Return a piece; with a stock book, by what was measured of the packs and boards that are reserved for it."""
+    """Return a piece; with a stock book, by what was measured of what is reserved for it, or what it would take."""
     piece = read_piece(path)
-    if shelf is None:
-        return piece
-    with open_stock(shelf) as book:
-        kept = reservations(book, piece.brief.name)
-    return with_measured(piece, kept)
+    return piece if shelf is None else with_measured(piece, parts_from(shelf, piece))

@@ -135,6 +135,13 @@ def _known(what: NewLot) -> str:
         told.append("1 cycle" if what.cycles == 1 else f"{what.cycles:g} cycles")
     if what.capacity is not None:
         told.append(f"measured {format_quantity(what.capacity, 'charge')}")
+    if what.white is not None or what.dark is not None:
+        currents = [
+            f"{format_quantity(value, 'current')} {colour}"
+            for value, colour in ((what.white, "white"), (what.dark, "dark"))
+            if value is not None
+        ]
+        told.append(f"{what.pixels} pixels: {', '.join(currents)}")
     if what.clock_error is not None:
         told.append(f"clock {what.clock_error * 1e6:+.0f} ppm")
     return "; ".join([*told, what.note] if what.note else told)
@@ -227,6 +234,11 @@ def measure(
     cycles: Annotated[float | None, Parameter(help="Of a pack: charges so far.", validator=Number(gte=0))] = None,
     capacity: Annotated[str, Parameter(help='Of a pack: as measured, such as "9.1 Ah".')] = "",
     clock_error: Annotated[str, Parameter(help='Of a board: as measured, such as "35 ppm".')] = "",
+    pixels: Annotated[int | None, Parameter(help="Of strip: lit with a meter on it.", validator=Number(gte=1))] = None,
+    volts: Annotated[str, Parameter(help='Then, all white: at the head, such as "4.98 V".')] = "",
+    far: Annotated[str, Parameter(help='Then, all white: at the far end, such as "4.61 V".')] = "",
+    white: Annotated[str, Parameter(help='Then: current all white, such as "1.9 A".')] = "",
+    dark: Annotated[str, Parameter(help='Then: current all dark, such as "42 mA".')] = "",
     note: Annotated[str | None, Parameter(help="Anything else.")] = None,
     stock: BookFile = None,
 ) -> int:
@@ -238,6 +250,11 @@ def measure(
         "cycles": cycles,
         "capacity": _quantity(capacity, "charge"),
         "clock_error": _quantity(clock_error, "share"),
+        "pixels": pixels,
+        "volts": _quantity(volts, "voltage"),
+        "far": _quantity(far, "voltage"),
+        "white": _quantity(white, "current"),
+        "dark": _quantity(dark, "current"),
         "note": note,
     }
     changed = {name: value for name, value in given.items() if value is not None}
@@ -245,10 +262,27 @@ def measure(
         do = "give one of them, such as --condition worn"
         raise MakerError([Problem("STOCK-005", "nothing to write down", "no option", "what was measured", do)])
     with open_stock(stock_path(stock)) as book:
-        old = lot_of(book, lot).what
+        old = lot_of(book, lot)
+        new = replace(old, what=replace(old.what, **changed))  # type: ignore[arg-type]
+        if changed.keys() & {"pixels", "volts", "far", "white", "dark"}:
+            _check_reading(new)
         says = ", ".join(f"{name.replace('_', ' ')}" for name in changed)
-        _tell(measure_lot(book, lot, replace(old, **changed), says))  # type: ignore[arg-type]
+        _tell(measure_lot(book, lot, new.what, says))
     return 0
+
+
+def _check_reading(lot: Lot) -> None:
+    """Hold a meter reading of strip against what such strip can draw."""
+    # heavy, and of no use to the other commands
+    from lampwright.parts import load_catalogue
+    from lampwright.power.strip_reading import as_measured
+
+    strip = load_catalogue().strips.get(lot.what.part)
+    if strip is None:
+        do = "take --note for what was measured of it"
+        summary = f"lot {lot.number} is no strip of the catalogue"
+        raise MakerError([Problem("STOCK-006", summary, lot.what.part, "a lot of pixel strip", do)])
+    as_measured(strip, lot)
 
 
 @shelf.command(name="history", sort_key=6)
@@ -366,7 +400,7 @@ def _quantity(text: str, kind: Kind) -> float | None:
         value = parse(text, kind)
     except UnitError as error:
         raise MakerError([replace(error.problem, place=None)]) from error
-    if kind in ("length", "charge") and value <= 0:
+    if kind != "share" and value <= 0:
         summary = f"this {kind} is too small"
         raise MakerError([Problem("STOCK-005", summary, f'"{text}"', "more than nothing", "write what it is")])
     return value

@@ -23,6 +23,7 @@ from lampwright.power.rail_draw import RailDraw, RailPart, gather_rails, hard_fr
 from lampwright.power.rail_picture import WorstMoment, draw_worst_moment, worst_moment
 from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
+from lampwright.power.strip_reading import as_measured, has_reading, worst_of
 from lampwright.power.supply_check import check_mains, check_supply
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "RailPart",
     "Rails",
     "WorstMoment",
+    "as_measured",
     "bulk_of",
     "capacitors_for",
     "check_board",
@@ -56,6 +58,7 @@ __all__ = [
     "gather",
     "gather_rails",
     "hard_frames",
+    "has_reading",
     "join_rails",
     "line_resistors",
     "mains_power",
@@ -69,4 +72,5 @@ __all__ = [
     "smallest_fuse",
     "with_readings",
     "worst_moment",
+    "worst_of",
 ]

@@ -7,7 +7,7 @@ that knows the order; it shows nothing and prints nothing.
 from lampwright.signoff.check import Ready, Report, get_ready, has_passed, sign_off, sign_off_ready
 from lampwright.signoff.estimate import estimate
 from lampwright.signoff.feeds import EntryFeeds, RunFeeds, plan_feeds
-from lampwright.signoff.measured import with_measured
+from lampwright.signoff.measured import parts_from, with_measured
 from lampwright.signoff.progress import Progress, Silent
 from lampwright.signoff.prove import Firmware, Proof, folder_names, make_firmware, prove
 
@@ -25,6 +25,7 @@ __all__ = [
     "get_ready",
     "has_passed",
     "make_firmware",
+    "parts_from",
     "plan_feeds",
     "prove",
     "sign_off",

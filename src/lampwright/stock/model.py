@@ -41,6 +41,16 @@ class NewLot:
     """Of a board: as measured, positive where it is fast. [1]"""
     bent: str = ""
     """Of tube: its straight lengths and bends in turn, as :attr:`BentTube.text` says them; empty: straight."""
+    pixels: int | None = None
+    """Of strip: on how many of them the meter was."""
+    volts: float | None = None
+    """Then: at the head, all of them white. [V]"""
+    far: float | None = None
+    """Likewise: at the far end. [V]"""
+    white: float | None = None
+    """Then: all of them white. [A]"""
+    dark: float | None = None
+    """Then: all of them dark. [A]"""
 
 
 @dataclass(frozen=True)

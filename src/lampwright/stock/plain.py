@@ -17,6 +17,7 @@ from lampwright.stock.model import CONDITIONS, Lot, NewLot
 from lampwright.stock.reserved import left_over, reservations
 from lampwright.units import MakerError, Problem, format_quantity
 from lampwright.units.lists import ListTable, Row
+from lampwright.units.table import Kind
 from lampwright.written import write_whole
 
 CODE = "STOCK-004"
@@ -36,6 +37,11 @@ LOT_COLUMNS = (
     "capacity",
     "clock_error",
     "bent",
+    "pixels",
+    "volts",
+    "far",
+    "white",
+    "dark",
 )
 """Of a list that is brought in; what is written out has the number, the date and what is reserved besides."""
 
@@ -126,6 +132,11 @@ def lot_cells(lot: Lot) -> tuple[str, ...]:
         text(what.capacity, lambda value: format_quantity(value, "charge", 4)),
         text(what.clock_error, lambda value: f"{value * 1e6:g} ppm"),
         what.bent,
+        text(what.pixels, lambda value: f"{value:g}"),
+        text(what.volts, lambda value: format_quantity(value, "voltage", 4)),
+        text(what.far, lambda value: format_quantity(value, "voltage", 4)),
+        text(what.white, lambda value: format_quantity(value, "current", 4)),
+        text(what.dark, lambda value: format_quantity(value, "current", 4)),
     )
 
 
@@ -163,10 +174,24 @@ def _lot(table: ListTable, row: Row) -> NewLot:
         joints=table.whole(row, "joints", 0, least=0),
         sleeve=cells.get("sleeve", ""),
         cycles=None if cycles < 0 else float(cycles),
-        capacity=table.quantity(row, "capacity", "charge", 'a charge such as "9.1 Ah"'),
+        capacity=_above_zero(table, row, "capacity", "charge", 'a charge such as "9.1 Ah"'),
         clock_error=table.quantity(row, "clock_error", "share", 'a share such as "35 ppm" or "0.4 %"'),
         bent="" if bent is None else bent.text,
+        pixels=table.whole(row, "pixels", 0) or None,
+        volts=_above_zero(table, row, "volts", "voltage", 'a voltage such as "4.98 V"'),
+        far=_above_zero(table, row, "far", "voltage", 'a voltage such as "4.61 V"'),
+        white=_above_zero(table, row, "white", "current", 'a current such as "1.9 A"'),
+        dark=_above_zero(table, row, "dark", "current", 'a current such as "42 mA"'),
     )
+
+
+def _above_zero(table: ListTable, row: Row, column: str, kind: Kind, allowed: str) -> float | None:
+    """Return a quantity that is more than nothing."""
+    value = table.quantity(row, column, kind, allowed)
+    if value is not None and value <= 0:
+        cell = row[1][column]
+        table.fault(row[0], cell, "this is too small", f'"{cell}"', "write what the meter said", allowed)
+    return value
 
 
 def _bent(table: ListTable, row: Row) -> BentTube | None:

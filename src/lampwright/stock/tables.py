@@ -117,5 +117,13 @@ STEPS: tuple[tuple[str, ...], ...] = (
         ) STRICT
         """,
     ),
+    # strip with a meter on it: so many pixels, volts at the head and at the far end, amperes white and dark
+    (
+        "ALTER TABLE lot ADD COLUMN pixels INTEGER CHECK (pixels > 0)",
+        "ALTER TABLE lot ADD COLUMN volts REAL CHECK (volts > 0)",
+        "ALTER TABLE lot ADD COLUMN far REAL CHECK (far > 0)",
+        "ALTER TABLE lot ADD COLUMN white REAL CHECK (white > 0)",
+        "ALTER TABLE lot ADD COLUMN dark REAL CHECK (dark > 0)",
+    ),
 )
 """Step n brings a book of version n to version n + 1."""
