@@ -80,6 +80,11 @@ class Checker(ABC):
     def meant(self) -> str:
         """What is meant, with its article, such as "a length"."""
 
+    @property
+    def takes(self) -> str:
+        """What is meant and how far it may go, such as "a length from 0 m to 10 m"."""
+        return self.meant
+
     @abstractmethod
     def __call__(self, raw: Any) -> Any:
         """Return what ``raw`` stands for, or raise its faults."""
@@ -115,9 +120,9 @@ class Quantity(Checker):
             except UnitError as error:
                 refuse([Fault(self._fitting(error.problem), start=error.start, length=error.length)])
         if self._is_below(value):
-            refuse([Fault(out_of_range(raw, "this is too small", self._range(), self.example))])
+            refuse([Fault(out_of_range(raw, "this is too small", self.takes, self.example))])
         if self.most is not None and value > parse(self.most, self.kind):
-            refuse([Fault(out_of_range(raw, "this is too large", self._range(), self.example))])
+            refuse([Fault(out_of_range(raw, "this is too large", self.takes, self.example))])
         return value
 
     def _of_formula(self, raw: MeasuredText) -> float:
@@ -131,7 +136,8 @@ class Quantity(Checker):
             return value <= parse(self.above, self.kind)
         return self.least is not None and value < parse(self.least, self.kind)
 
-    def _range(self) -> str:
+    @property
+    def takes(self) -> str:
         low = f"more than {self.above}" if self.above is not None else f"from {self.least}"
         return f"{self.meant} {low}" + (f" to {self.most}" if self.most is not None else "")
 
@@ -206,15 +212,18 @@ class Whole(Checker):
     def meant(self) -> str:
         return "a whole number"
 
+    @property
+    def takes(self) -> str:
+        return f"a whole number from {self.least} to {self.most}"
+
     def __call__(self, raw: Any) -> int:
         value = self._of_formula(raw) if isinstance(raw, MeasuredText) else raw
         if isinstance(value, bool) or not isinstance(value, int):
             refuse([Fault(wrong_type(raw, self.meant, self.example))])
-        allowed = f"a whole number from {self.least} to {self.most}"
         if value < self.least:
-            refuse([Fault(out_of_range(raw, "this is too small", allowed, self.example))])
+            refuse([Fault(out_of_range(raw, "this is too small", self.takes, self.example))])
         if value > self.most:
-            refuse([Fault(out_of_range(raw, "this is too large", allowed, self.example))])
+            refuse([Fault(out_of_range(raw, "this is too large", self.takes, self.example))])
         return value
 
     def _of_formula(self, raw: MeasuredText) -> int:
@@ -239,6 +248,10 @@ class Number(Checker):
     def meant(self) -> str:
         return "a number"
 
+    @property
+    def takes(self) -> str:
+        return f"a number from {self.least:.10g} to {self.most:.10g}"
+
     def __call__(self, raw: Any) -> float:
         value = raw
         if isinstance(raw, MeasuredText):
@@ -248,11 +261,10 @@ class Number(Checker):
             value = amount.value
         if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
             refuse([Fault(wrong_type(raw, self.meant, self.example))])
-        allowed = f"a number from {self.least:g} to {self.most:g}"
         if value < self.least:
-            refuse([Fault(out_of_range(raw, "this is too small", allowed, self.example))])
+            refuse([Fault(out_of_range(raw, "this is too small", self.takes, self.example))])
         if value > self.most:
-            refuse([Fault(out_of_range(raw, "this is too large", allowed, self.example))])
+            refuse([Fault(out_of_range(raw, "this is too large", self.takes, self.example))])
         return float(value)
 
 

@@ -13,6 +13,8 @@ from lampwright.piece.model import SourceMap
 from lampwright.units import Place
 
 Path = tuple[str | int, ...]
+Extent = tuple[int, int]
+"""First byte of the text in UTF-8, and the one after the last."""
 
 _LANGUAGE = Language(tree_sitter_toml.language())
 
@@ -28,6 +30,12 @@ class Locations:
     keys: dict[Path, Place] = field(default_factory=dict)
     quoted: set[Path] = field(default_factory=set)
     """Values in single-line quotes without escapes: their characters can be counted from the first quote."""
+    headers: dict[Path, Extent] = field(default_factory=dict)
+    """Headers of tables, [x] and [[x]]."""
+    braces: dict[Path, Extent] = field(default_factory=dict)
+    """Tables in { }, from brace to brace."""
+    pairs: dict[Path, Extent] = field(default_factory=dict)
+    """Keys with their values: from the key to the end of the value."""
 
     def source_map(self) -> SourceMap:
         """Return the places of the values, for the later stages."""
@@ -98,6 +106,7 @@ class _Walker:
             self.locations.values.setdefault(path, self._place(node, closing))
             path = (*path, self.array_sizes[path] - 1)
         self.locations.values[path] = self._place(node, closing)
+        self.locations.headers[path] = (node.start_byte, closing.end_byte)
         for child in node.named_children[1:]:
             if child.type == "pair":
                 self._pair(child, path)
@@ -109,11 +118,14 @@ class _Walker:
             place = self._place(key_node, key_node)
             self.locations.keys.setdefault(path, place)
             self.locations.values.setdefault(path, place)
-        self._value(node.named_children[1], path)  # a comment may follow on the line
+        value = node.named_children[1]  # a comment may follow on the line
+        self.locations.pairs[path] = (node.start_byte, value.end_byte)
+        self._value(value, path)
 
     def _value(self, node: Node, path: Path) -> None:
         self.locations.values[path] = self._place(node, node)
         if node.type == "inline_table":
+            self.locations.braces[path] = (node.start_byte, node.end_byte)
             for child in node.named_children:
                 if child.type == "pair":
                     self._pair(child, path)

@@ -57,7 +57,7 @@ class Draft:
 
 
 @dataclass(frozen=True)
-class _TableKind:
+class TableKind:
     """A table at the top of the file."""
 
     model: Any
@@ -74,27 +74,28 @@ def _adapter(model: Any) -> TypeAdapter[Any]:
     return TypeAdapter(model)
 
 
-_TABLES = {
-    "brief": _TableKind(BriefEntry, is_list=False, is_needed=True),
-    "member": _TableKind(MemberEntry, is_list=True, is_needed=True),
-    "circuit": _TableKind(CircuitEntry, is_list=True, is_needed=True),
-    "allowances": _TableKind(AllowancesEntry, is_list=False, is_needed=False),
-    "work": _TableKind(WorkEntry, is_list=False, is_needed=False),
-    "standby": _TableKind(StandbyEntry, is_list=False, is_needed=False),
-    "show": _TableKind(ShowEntry, is_list=False, is_needed=True),
-    "cue": _TableKind(CueEntry, is_list=True, is_needed=True),
+TABLES = {
+    "brief": TableKind(BriefEntry, is_list=False, is_needed=True),
+    "member": TableKind(MemberEntry, is_list=True, is_needed=True),
+    "circuit": TableKind(CircuitEntry, is_list=True, is_needed=True),
+    "allowances": TableKind(AllowancesEntry, is_list=False, is_needed=False),
+    "work": TableKind(WorkEntry, is_list=False, is_needed=False),
+    "standby": TableKind(StandbyEntry, is_list=False, is_needed=False),
+    "show": TableKind(ShowEntry, is_list=False, is_needed=True),
+    "cue": TableKind(CueEntry, is_list=True, is_needed=True),
 }
+"""The tables at the top of a piece file; besides them there is [measures]."""
 
 
 def validate(raw: Mapping[str, Any], report: Report) -> Draft:
     """Return what fits the schema, and report all that does not."""
     measures = read_measures(raw.get(TABLE, {}), report)
     raw = with_measures({key: value for key, value in raw.items() if key != TABLE}, measures)
-    misspelled = {near for key in raw if key not in _TABLES for near in _nearest_tables(key)}
+    misspelled = {near for key in raw if key not in TABLES for near in _nearest_tables(key)}
     for key in raw:
-        if key not in _TABLES:
-            report.at_key((key,), unknown_key(key, (*_TABLES, TABLE), "the piece file"))
-    for key, kind in _TABLES.items():
+        if key not in TABLES:
+            report.at_key((key,), unknown_key(key, (*TABLES, TABLE), "the piece file"))
+    for key, kind in TABLES.items():
         if kind.is_needed and not raw.get(key, key in misspelled):
             report.at_value((), missing_table(key, kind.is_list))
     return Draft(
@@ -110,11 +111,11 @@ def validate(raw: Mapping[str, Any], report: Report) -> Draft:
 
 
 def _nearest_tables(key: str) -> list[str]:
-    return difflib.get_close_matches(key, list(_TABLES), n=1, cutoff=0.55)
+    return difflib.get_close_matches(key, list(TABLES), n=1, cutoff=0.55)
 
 
 def _table(raw: Mapping[str, Any], key: str, report: Report) -> Any:
-    return _entry(_TABLES[key], raw[key], (key,), report) if key in raw else None
+    return _entry(TABLES[key], raw[key], (key,), report) if key in raw else None
 
 
 def _list(raw: Mapping[str, Any], key: str, report: Report) -> tuple[Listed[Any], ...]:
@@ -127,7 +128,7 @@ def _list(raw: Mapping[str, Any], key: str, report: Report) -> tuple[Listed[Any]
         path = (key, index)
         written = item.get("name") if isinstance(item, dict) else None
         name = written if isinstance(written, str) else None
-        entry = _entry(_TABLES[key], item, path, report)
+        entry = _entry(TABLES[key], item, path, report)
         if key == "circuit" and isinstance(item, dict):
             check_written(item, path, report)
         listed.append(Listed(path, name, entry))
@@ -145,7 +146,7 @@ def _not_a_list(key: str) -> Problem:
     )
 
 
-def _entry(kind: _TableKind, raw: Any, path: Path, report: Report) -> Any:
+def _entry(kind: TableKind, raw: Any, path: Path, report: Report) -> Any:
     """Return the entry read, or ``None`` after reporting its problems."""
     if not isinstance(raw, dict):
         header = f"[[{path[0]}]]" if kind.is_list else f"[{path[0]}]"

@@ -60,10 +60,10 @@ def _report(error: ErrorDetails, inner: Path, model: Any, raw: Any, path: Path, 
         for fault in error["ctx"]["faults"]:
             report.fault(full, fault)
     elif kind in ("missing", "too_short"):
-        field = _fields(_model_at(model, raw, inner[:-1]))[str(inner[-1])]
+        field = fields_of(model_at(model, raw, inner[:-1]))[str(inner[-1])]
         report.at_value(full[:-1], _missing(str(inner[-1]), field, report.title(full[:-1])))
     elif kind == "extra_forbidden":
-        keys = tuple(_fields(_model_at(model, raw, inner[:-1])))
+        keys = tuple(fields_of(model_at(model, raw, inner[:-1])))
         report.at_key(full, unknown_key(str(inner[-1]), keys, report.title(full[:-1])))
     elif kind in ("union_tag_not_found", "union_tag_invalid"):
         _report_tag(error["ctx"]["discriminator"].strip("'"), _down(raw, inner), full, report)
@@ -89,7 +89,7 @@ def _report_tag(tag: str, table: Any, path: Path, report: Report) -> None:
 
 
 def _missing(key: str, field: FieldInfo, table: str) -> Problem:
-    checker = _checker(field)
+    checker = checker_of(field)
     if checker is not None:
         allowed, do = f"{checker.meant}, such as {checker.example}", f"add {key} = {checker.example}"
     else:
@@ -101,7 +101,7 @@ def _missing(key: str, field: FieldInfo, table: str) -> Problem:
 
 
 def _nearest_key(inner: Path, model: Any, raw: Any) -> str | None:
-    keys = list(_fields(_model_at(model, raw, inner[:-1])))
+    keys = list(fields_of(model_at(model, raw, inner[:-1])))
     near = difflib.get_close_matches(str(inner[-1]), keys, n=1, cutoff=0.55)
     return near[0] if near else None
 
@@ -129,29 +129,29 @@ def _is_model(annotation: Any) -> bool:
     return isinstance(annotation, type) and issubclass(annotation, BaseModel)
 
 
-def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
+def fields_of(model: type[BaseModel]) -> dict[str, FieldInfo]:
     """Return a table's keys as they are written in the file."""
     return {field.alias or key: field for key, field in model.model_fields.items()}
 
 
-def _checker(field: FieldInfo) -> Checker | None:
+def checker_of(field: FieldInfo) -> Checker | None:
     return next((mark.func for mark in field.metadata if isinstance(getattr(mark, "func", None), Checker)), None)
 
 
-def _model_at(model: Any, raw: Any, path: Path) -> type[BaseModel]:
+def model_at(model: Any, raw: Any, path: Path) -> type[BaseModel]:
     """Return the schema's model of the table at ``path`` within an entry."""
     chosen = _chosen(model, raw)
     for part in path:
         raw = raw[part]
         if isinstance(part, str):
-            field = _fields(chosen)[part]
+            field = fields_of(chosen)[part]
             chosen = _chosen(field.annotation, raw)
     return chosen
 
 
 def _chosen(annotation: Any, raw: Any) -> type[BaseModel]:
     """Return the model within an annotation; of several, the one whose deciding word is written."""
-    models = _models(annotation)
+    models = models_in(annotation)
     for model in models:
         for tag in TAGS:
             is_written = isinstance(raw, Mapping) and tag in model.model_fields
@@ -160,7 +160,7 @@ def _chosen(annotation: Any, raw: Any) -> type[BaseModel]:
     return models[0]
 
 
-def _models(annotation: Any) -> list[type[BaseModel]]:
+def models_in(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
-    return [model for part in get_args(annotation) for model in _models(part)]
+    return [model for part in get_args(annotation) for model in models_in(part)]
