@@ -91,6 +91,7 @@ def test_a_file_that_an_editor_has_changed_is_not_written_over(opened: Page, ser
 
 def test_the_preview_can_be_taken_from_the_page(opened: Page) -> None:
     expect(opened.locator(EXACT)).to_contain_text("passed", timeout=60_000)
+    opened.locator("#errands > summary").click()
     with opened.expect_download() as download:
         opened.get_by_role("button", name="Preview to send").click()
     assert 'id="given"' in Path(download.value.path()).read_text(encoding="utf-8")
@@ -158,8 +159,16 @@ def test_a_body_of_unknown_length_is_cut_off(served: Served) -> None:
 
 
 @pytest.mark.parametrize("body", [b"", b"[]", b"{}", b'{"number": 1, "path": 3, "value": 1}', b"\xff"])
-def test_what_is_no_change_is_refused(served: Served, body: bytes) -> None:
-    assert served.ask("POST", "/change", body)[0] == 400
+@pytest.mark.parametrize("what", ["change", "take-out", "copy"])
+def test_what_is_no_change_is_refused(served: Served, what: str, body: bytes) -> None:
+    assert served.ask("POST", f"/{what}", body)[0] == 400
+
+
+@pytest.mark.parametrize("what", ["take-out", "copy"])
+@pytest.mark.parametrize("path", [["show", "__class__"], ["cue", 9], [], ["show", ["rate"]]])
+def test_what_is_not_there_is_neither_copied_nor_taken_out(served: Served, what: str, path: list[Any]) -> None:
+    status, _ = served.ask("POST", f"/{what}", json.dumps({"number": 1, "path": path}).encode())
+    assert status in {400, 422}
 
 
 def test_a_change_to_what_is_not_there_is_refused(served: Served) -> None:

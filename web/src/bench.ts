@@ -24,26 +24,34 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     const undo = button("Undo", () => act("undo"));
     const save = button("Write the file", () => act("save"));
     const reread = button("Take the file", () => act("reread"));
-    const preview = button("Preview to send", takePreview);
+    let refusal = ""; // stands until something else is asked for, whatever news comes meanwhile
     const editor = createLookEditor(desk, view, () => shown);
     createProbe(desk, view, () => (editor.isTrying() ? null : shown)); // a look that is tried isn't the piece's yet
     const failing = createFaultSwitches(desk, view.suffer);
     const curves = createTraces(byId("traces"), view.clock);
-    const fields = createChangeForm(form, async (field, value) => {
-        const answer = await desk.ask("change", { number: shown.number, path: field.path, value });
+    const fields = createChangeForm(form, async (what, path, value) => {
+        const answer = await desk.ask(what, { number: shown.number, path, ...(value === undefined ? {} : { value }) });
         if (Array.isArray(answer)) return answer;
         await take(answer);
         return [];
     });
 
     async function act(what: string): Promise<void> {
+        refusal = "";
         const answer = await desk.ask(what);
         if (Array.isArray(answer)) say(answer);
         else await take(answer);
     }
 
     function say(problems: Problem[]): void {
-        word.textContent = problems.map((problem) => `${problem.summary}: ${problem.do}`).join(" ");
+        refusal = problems.map((problem) => `${problem.summary}: ${problem.do}`).join(" ");
+        tell();
+    }
+
+    function tell(): void {
+        const text = refusal || (shown.isSaved ? "as in the file" : "changed, not yet written");
+        if (word.textContent !== text) word.textContent = text;
+        word.classList.toggle("wrong", refusal !== "");
     }
 
     async function take(next: Shown): Promise<void> {
@@ -55,15 +63,12 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     }
 
     function draw(): void {
-        fields.show(shown.fields);
+        fields.show(shown);
         undo.disabled = !shown.canUndo;
         save.disabled = shown.isSaved;
-        word.textContent = shown.isSaved ? "as in the file" : "changed, not yet written";
-        const wasOpen = findings.querySelector("details")?.open === true;
-        findings.replaceChildren(findingsList(shown.findings, shown.isEstimate, desk.explain, standStillAt));
-        const passed = findings.querySelector("details");
-        if (passed !== null) passed.open = wasOpen;
-        curves.show(shown.traces ?? [], shown.findings ?? []);
+        tell();
+        drawFindings();
+        if (shown.traces !== null) curves.show(shown.traces, shown.findings ?? []);
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;
@@ -73,25 +78,30 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         }
     }
 
+    /** Those of the state before stay until the new ones are there, so that nothing jumps below the maker's hand. */
+    function drawFindings(): void {
+        const unfolded = [...findings.querySelectorAll("details[open]")].map((each) => each.getAttribute("data-fold"));
+        const before = [...findings.querySelectorAll(".finding, .counts, details")].filter((each) => each.parentElement?.closest("details") === null);
+        const now = findingsList(shown.findings, shown.isEstimate, desk.explain, standStillAt);
+        if (shown.findings === null) {
+            now.classList.add("estimate", "stale");
+            now.append(...before);
+        }
+        findings.replaceChildren(now);
+        for (const each of findings.querySelectorAll("details")) each.open = unfolded.includes(each.getAttribute("data-fold"));
+    }
+
     /** A moment that somebody asks for is there to be looked at. */
     function standStillAt(seconds: number): void {
         view.clock.play(false);
         view.clock.seek(seconds);
     }
 
-    async function takePreview(): Promise<void> {
-        try {
-            const link = element("a", { href: URL.createObjectURL(await desk.file("preview")), download: `${shown.scene.name}.html` });
-            link.click();
-        } catch (error) {
-            word.textContent = (error as Error).message;
-        }
-    }
-
     byId("bench").replaceChildren(
-        element("div", { class: "row" }, undo, save, reread, preview), word,
-        element("h2", {}, "Findings"), findings, failing.panel, editor.panel, createErrands(desk),
-        element("h2", {}, "Change it"), form,
+        element("div", { id: "file" }, element("div", { class: "row" }, undo, save, reread), word),
+        element("section", { "aria-labelledby": "found" }, element("h2", { id: "found" }, "Findings"), findings),
+        failing.panel, editor.panel, createErrands(desk, () => shown.scene.name),
+        element("section", { "aria-labelledby": "change" }, element("h2", { id: "change" }, "Change it"), form),
     );
     draw();
     view.eachFrame.push(curves.draw);

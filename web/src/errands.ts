@@ -14,13 +14,15 @@ const KINDS = [
 const ASKED_EVERY = 500; // [ms]
 
 /** What can be made of the piece, each by one button: made beside the page, then shown and handed over here. */
-export function createErrands(desk: Desk): HTMLElement {
+export function createErrands(desk: Desk, pieceName: () => string): HTMLElement {
     const place = element("div", { class: "errand", "aria-live": "polite" });
     const buttons = KINDS.map(([kind, title]) => {
         const made = element("button", { type: "button" }, title);
         made.addEventListener("click", () => void run(kind, title));
         return made;
     });
+    const preview = element("button", { type: "button" }, "Preview to send");
+    preview.addEventListener("click", () => void takePreview());
     let pictures: string[] = [];
     let latest = 0;
 
@@ -49,6 +51,19 @@ export function createErrands(desk: Desk): HTMLElement {
         }
     }
 
+    async function takePreview(): Promise<void> {
+        ++latest;
+        try {
+            const address = URL.createObjectURL(await desk.file("preview"));
+            const link = element("a", { href: address, download: `${pieceName()}.html` }, `${pieceName()}.html`);
+            pictures.push(address);
+            place.replaceChildren(element("h3", {}, "Preview to send"), element("p", {}, "One file that opens in any browser: ", link));
+            link.click();
+        } catch (error) {
+            place.replaceChildren(element("p", {}, (error as Error).message));
+        }
+    }
+
     const start = async (kind: string) => (await desk.read<Errand>(`errand/${kind}`, {})) as Errand;
 
     async function show(kind: string, title: string, errand: Errand): Promise<void> {
@@ -68,5 +83,5 @@ export function createErrands(desk: Desk): HTMLElement {
     }
 
     return element("details", { class: "drawer", id: "errands" },
-        element("summary", {}, "Plans, papers, rehearsal"), element("div", { class: "row" }, ...buttons), place);
+        element("summary", {}, "Plans, papers, rehearsal"), element("div", { class: "row" }, ...buttons, preview), place);
 }

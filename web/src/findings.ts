@@ -2,10 +2,11 @@ import { element } from "./element";
 import type { Finding } from "./scene";
 import { SEVERITY, spoken } from "./words";
 
+const FOLDED = { note: (n: number) => (n === 1 ? "1 note" : `${n} notes`), pass: (n: number) => `${n} passed` };
 const ORDER = ["fail", "warn", "note", "pass"] as const;
 
 /**
- * The findings, worst first; what passed is folded away.
+ * The findings, worst first; notes and what passed are folded away.
  *
  * Null while nothing is known; an estimate says so and goes on showing how far the weighing of all frames is.
  */
@@ -26,13 +27,14 @@ export function findingsList(
     }
     if (findings === null) return place;
     const counts = ORDER.map((severity) => [severity, findings.filter((each) => each.severity === severity).length] as const);
-    place.append(element("p", { class: isEstimate ? "counts estimated" : "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${SEVERITY[s]}`).join(", ")));
+    place.append(element("p", { class: isEstimate ? "counts estimated" : "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${s === "pass" ? "passed" : plural(SEVERITY[s], n)}`).join(", ")));
     for (const severity of ORDER) {
         const own = findings.filter((each) => each.severity === severity);
         if (own.length === 0) continue;
         const rows = own.map((finding) => row(finding, explain, goTo));
-        if (severity === "pass") place.append(element("details", {}, element("summary", {}, `${own.length} passed`), ...rows));
-        else place.append(...rows);
+        const isAsked = severity === "fail" || severity === "warn"; // something is to be done; the others are there to be read
+        if (isAsked) place.append(...rows);
+        else place.append(element("details", { "data-fold": severity }, element("summary", {}, FOLDED[severity](own.length)), ...rows));
     }
     return place;
 }
@@ -61,4 +63,8 @@ function momentButton(finding: Finding, moment: number, goTo: (seconds: number) 
     const made = element("button", { type: "button", class: "code moment", "aria-label": name }, `at ${spoken(moment)} after power-on`);
     made.addEventListener("click", () => goTo(moment));
     return made;
+}
+
+function plural(word: string, n: number): string {
+    return n === 1 || word === "failed" ? word : `${word}s`;
 }

@@ -72,16 +72,50 @@ export interface Finding {
 /** What a preview carries within itself: the piece alone, and whether its light may flash too fast. */
 export interface Given { scene: Scene; mayFlash: boolean }
 
-/** One value of the piece file. */
+export type Path = (string | number)[];
+
+/** One key of the piece file: what stands there, or that it is left out. */
 export interface Field {
-    path: (string | number)[];
+    path: Path;
     table: string;
     key: string;
-    value: string;
+    /** null where it is left out */
+    value: string | null;
     isText: boolean;
     comment: string;
     /** What a formula comes to; empty where the value is none. */
     gives: string;
+    means: string;
+    /** what is allowed, in words */
+    takes: string;
+    /** what holds without it; empty where it is needed */
+    leftOut: string;
+    /** the name of the list from which it is picked; empty where it is typed */
+    picks: string;
+    isColour: boolean;
+    /** whether it can be taken out, so that its default holds again */
+    mayGo: boolean;
+}
+
+/** One table of the piece file; its keys are the fields whose path begins with its own. */
+export interface Table {
+    path: Path;
+    name: string;
+    title: string;
+    /** what tells it from its like */
+    hint: string;
+    /** tables within it that are left out and may be begun */
+    begins: Field[];
+    mayCopy: boolean;
+    mayGo: boolean;
+}
+
+/** The piece file as a form. */
+export interface Form {
+    fields: Field[];
+    tables: Table[];
+    /** values and what is said beside each, by the name of the list */
+    picks: Record<string, [string, string][]>;
 }
 
 /** One thing that can't be read as it is. */
@@ -96,11 +130,10 @@ export interface Problem {
 }
 
 /** The piece as the program shows it now; findings and curves come once every frame is weighed. */
-export interface Shown {
+export interface Shown extends Form {
     revision: number;
     number: number;
     scene: Scene;
-    fields: Field[];
     isSaved: boolean;
     canUndo: boolean;
     progress: { stage: string; share: number };

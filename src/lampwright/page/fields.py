@@ -63,7 +63,7 @@ def fields_of(text: str) -> tuple[Field, ...]:
         if not _is_whole(source, value):
             continue  # a list over several lines is changed in the file itself
         shown = value if isinstance(value, str) else source
-        table = _table_name(entries, path[:-1])
+        table = table_name(entries, path[:-1])
         comment = _comment(lines[place.line - 1], place.column - 1 + place.length)
         fields.append(
             Field(path, table, str(path[-1]), shown, isinstance(value, str), comment, _gives(value, measures), place)
@@ -77,15 +77,19 @@ def changed(text: str, field: Field, value: str) -> str:
     A text stays a text; anything else is taken as written, and what isn't TOML is for the reader of the
     piece file to refuse.
     """
+    return rewritten(text, field, quoted(value) if field.is_text else " ".join(value.split()))
+
+
+def rewritten(text: str, field: Field, written: str) -> str:
+    """Return the text with another value, as TOML, in one of the fields that :func:`fields_of` has found in it."""
     lines = text.split("\n")
     line = lines[field.place.line - 1]
     start = field.place.column - 1
-    written = _quoted(value) if field.is_text else " ".join(value.split())
     lines[field.place.line - 1] = line[:start] + written + line[start + field.place.length :]
     return "\n".join(lines)
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
     """Return a text as TOML: JSON's escapes are TOML's too, but TOML wants one more sign escaped."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
@@ -131,12 +135,12 @@ def _comment(line: str, end: int) -> str:
     return rest.lstrip("#").strip() if rest.startswith("#") else ""
 
 
-def _table_name(entries: Mapping[str, Any], path: tuple[Step, ...]) -> str:
+def table_name(entries: Mapping[str, Any], path: tuple[Step, ...]) -> str:
     """Return what a maker calls the table at ``path``."""
     names: list[str] = []
     here: Any = entries
     for step in path:
-        here = here[step]
+        here = here[step] if isinstance(step, int) else here.get(step, {})
         if isinstance(step, str):
             names.append(step)
         else:

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from lampwright.page.desk import Desk
+from lampwright.page.editing import Editing
 from lampwright.page.errands import Errands
 from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
@@ -40,8 +41,10 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
 
 def piece_routes(workspace: Workspace, key: str) -> list[Route]:
     """Return where the page of a piece asks."""
+    desk = Desk(workspace, key, "piece")
     return [
-        *Desk(workspace, key, "piece").routes(),
+        *desk.routes(),
+        *Editing(workspace, desk).routes(),
         Route("/preview", _ToSend(workspace).preview, methods=["POST"]),
         *Failing(workspace).routes(),
         *Probe(workspace).routes(),
