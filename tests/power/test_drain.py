@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from lampwright.parts import Diode, Pack, find
 from lampwright.piece.model import Bank, Circuit, Ending, Joined
 from lampwright.power.bank import branches_of, shares
-from lampwright.power.drain import Load, Spending, drain, extra_load, load_of
+from lampwright.power.drain import Evening, Load, Spending, drain, extra_load, load_of
 from lampwright.power.draw import Draw
 from lampwright.power.pack import cell_energy, cell_power, efficiency_at
 from lampwright.show.model import CircuitShow
@@ -153,6 +153,6 @@ def test_the_last_pack_that_may_not_carry_the_load_ends_the_show(show_of: BuildS
 def test_packs_are_asked_no_longer_than_until(show_of: BuildShow) -> None:
     circuit = show_of().layout.circuit
     energy = cell_energy(circuit.pack)
-    hour = drain(steady(1.0), circuit, energy, 3600.0)
+    hour = Evening(steady(1.0), circuit).drain(energy, 3600.0)
     assert (hour.lasts, hour.emptied, hour.is_overdrawn) == (3600.0, (), False)
     assert energy - hour.left[0] == pytest.approx(6.25 * 3600)

@@ -69,6 +69,8 @@ def branches_of(circuit: Circuit, count: int | None = None) -> tuple[Branch, ...
 
 def shares(branches: Sequence[Branch], current: Floats) -> Floats:
     """Return what each branch gives of a current, (..., n_branch), for a current of shape (...). [A]"""
+    if len(branches) == 1:  # no other to share with
+        return np.maximum(0.0, np.asarray(current, dtype=np.float64))[..., None]
     order = np.argsort([-branch.emf for branch in branches], kind="stable")
     emf = np.array([branches[k].emf for k in order])
     conductance = np.array([branches[k].conductance for k in order])

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from lampwright.parts import Board, LineTiming, Pack, Resistor, Strip, Supply, load_catalogue
 
@@ -87,6 +88,7 @@ def share_of_windows(timing: LineTiming, tau: float) -> float:
     return worst
 
 
+@lru_cache(maxsize=64)  # the circuits of a piece ask for the same few, some sixty halvings each time
 def most_time_constant(timing: LineTiming, share: float) -> float:
     """Return the largest R C with which pulses lose no more than this share of their windows. [s]"""
     low, high = 0.0, timing.one_high.typical

@@ -103,38 +103,70 @@ def extra_load(circuit: Circuit) -> float:
     return circuit.bank.other_ports + circuit.pack.output_voltage.value / circuit.bank.keep_awake
 
 
-def drain(load: Load, circuit: Circuit, energy: float, until: float = math.inf) -> Drain:
-    """Return how a circuit's packs get empty, each of them with this much energy [J] in its cells, ``until`` then [s].
+class Evening:
+    """A load and the packs that carry it: what they spend is added up once, however full they are asked to be."""
 
-    Packs in turn carry the whole load one after the other. Packs that share it do so at their worst tolerance: the one
-    that is set highest is empty first, then the others carry on without it, as long as they may.
-    """
-    bank, extra = circuit.bank, extra_load(circuit)
-    left = [energy] * bank.count
-    now, emptied, efficiency = 0.0, list[float](), 1.0
-    while left:
-        branches = branches_of(circuit, len(left)) if bank.is_shared else branches_of(circuit, 1)
-        once, again = shares(branches, load.once) + extra, shares(branches, load.again) + extra
-        stop = _overdrawn(load, branches, now) if emptied and bank.is_shared else math.inf
-        spending = [
-            Spending(load.period, cell_power(circuit.pack, once[:, k]), cell_power(circuit.pack, again[:, k]))
-            for k in range(len(branches))
-        ]
-        ends = [each.time_of(each.by(now) + left[k]) for k, each in enumerate(spending)]
-        first = int(np.argmin(ends))
-        if not emptied:
-            given = Spending(load.period, once.sum(axis=1), again.sum(axis=1)).by(ends[first])
-            spent = sum(each.by(ends[first]) for each in spending)
-            efficiency = circuit.pack.output_voltage.value * given / spent if spent else 1.0
-        end = min(ends[first], stop, until)
-        for k, each in enumerate(spending):
-            left[k] -= each.by(end) - each.by(now)
-        if end < ends[first]:
-            return Drain(end, tuple(emptied), stop < until, efficiency, tuple(left))
-        del left[first]
-        now = end
-        emptied.append(now)
-    return Drain(now, tuple(emptied), False, efficiency, ())
+    def __init__(self, load: Load, circuit: Circuit) -> None:
+        self._load, self._circuit = load, circuit
+        self._sums: dict[int, _Sums] = {}
+
+    def drain(self, energy: float, until: float = math.inf, count: int | None = None) -> Drain:
+        """Return how ``count`` packs get empty, each with this much energy [J] in its cells, ``until`` then [s].
+
+        All of the circuit's packs, unless said otherwise. Packs in turn carry the whole load one after the other. Packs
+        that share it do so at their worst tolerance: the one that is set highest is empty first, then the others carry
+        on without it, as long as they may.
+        """
+        is_shared = self._circuit.bank.is_shared
+        left = [energy] * (self._circuit.bank.count if count is None else count)
+        now, emptied, efficiency = 0.0, list[float](), 1.0
+        while left:
+            sums = self._summed(len(left) if is_shared else 1)
+            stop = _overdrawn(self._load, sums.branches, now) if emptied and is_shared else math.inf
+            ends = [each.time_of(each.by(now) + left[k]) for k, each in enumerate(sums.spending)]
+            first = int(np.argmin(ends))
+            if not emptied:
+                spent = sum(each.by(ends[first]) for each in sums.spending)
+                given = self._circuit.pack.output_voltage.value * sums.given.by(ends[first])
+                efficiency = given / spent if spent else 1.0
+            end = min(ends[first], stop, until)
+            for k, each in enumerate(sums.spending):
+                left[k] -= each.by(end) - each.by(now)
+            if end < ends[first]:
+                return Drain(end, tuple(emptied), stop < until, efficiency, tuple(left))
+            del left[first]
+            now = end
+            emptied.append(now)
+        return Drain(now, tuple(emptied), False, efficiency, ())
+
+    def _summed(self, count: int) -> _Sums:
+        """Return what is spent while so many packs carry the load together."""
+        if count not in self._sums:
+            self._sums[count] = _sums_of(self._load, self._circuit, branches_of(self._circuit, count))
+        return self._sums[count]
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """What packs that carry a load together spend over time."""
+
+    branches: tuple[Branch, ...]
+    spending: tuple[Spending, ...]  # of each pack's cells [W]
+    given: Spending  # at the outputs of all, as a current [A]
+
+
+def _sums_of(load: Load, circuit: Circuit, branches: tuple[Branch, ...]) -> _Sums:
+    once, again = (shares(branches, current) + extra_load(circuit) for current in (load.once, load.again))
+    spending = tuple(
+        Spending(load.period, cell_power(circuit.pack, once[:, k]), cell_power(circuit.pack, again[:, k]))
+        for k in range(len(branches))
+    )
+    return _Sums(branches, spending, Spending(load.period, once.sum(axis=1), again.sum(axis=1)))
+
+
+def drain(load: Load, circuit: Circuit, energy: float) -> Drain:
+    """Return how a circuit's packs get empty, each of them with this much energy [J] in its cells."""
+    return Evening(load, circuit).drain(energy)
 
 
 def _overdrawn(load: Load, branches: tuple[Branch, ...], now: float) -> float:

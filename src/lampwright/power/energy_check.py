@@ -8,7 +8,7 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.piece.model import Brief, Circuit, Joined
 from lampwright.power.bank import one_pack_holds
 from lampwright.power.basis import basis, duration
-from lampwright.power.drain import Drain, drain, energy_left, load_of
+from lampwright.power.drain import Drain, Evening, energy_left
 from lampwright.power.draw import Draw
 from lampwright.power.pack import (
     AGED_SHARE,
@@ -33,21 +33,21 @@ FLOWN_BY_LEAVE = 160 * 3600.0
 """Watt-hours that an airline may allow, two spares at most (air travel rules, in summaries). [J]"""
 
 
-def pack_empty_early(circuit: Circuit, brief: Brief, draw: Draw, emptying: Drain) -> Finding:
+def pack_empty_early(circuit: Circuit, brief: Brief, draw: Draw, evening: Evening, emptying: Drain) -> Finding:
     """POWER-003: the energy that is left in the cold against standby and run time."""
     pack, bank = circuit.pack, circuit.bank
     standby = draw.standby_frames * draw.frame_period
     lasts = max(0.0, emptying.lasts - standby)
     severity, do = Severity.PASS, ""
     if lasts < brief.run_time:
-        severity, do = Severity.FAIL, _more_energy(circuit, brief, draw, lasts)
+        severity, do = Severity.FAIL, _more_energy(circuit, brief, draw, evening, lasts)
     elif is_colder_than_known(pack, brief.coldest):
         severity = Severity.WARN
         do = "no figure is known for this cold: test the very pack at this temperature, and keep it warm"
     elif bank.cycles is not None and is_older_than_known(pack, bank.cycles):
         severity = Severity.WARN
         do = f"no figure is known for {bank.cycles:.0f} cycles: test the very pack for the whole evening, or retire it"
-    elif bank.cycles is None and _lasts_worn(circuit, brief, draw) - standby < brief.run_time:
+    elif bank.cycles is None and _lasts_worn(circuit, brief, evening) - standby < brief.run_time:
         severity = Severity.WARN
         do = (
             f"a worn pack, at {_percent(AGED_SHARE)} of its charge, would not hold: "
@@ -77,31 +77,31 @@ def pack_empty_early(circuit: Circuit, brief: Brief, draw: Draw, emptying: Drain
     )
 
 
-def _more_energy(circuit: Circuit, brief: Brief, draw: Draw, lasts: float) -> str:
+def _more_energy(circuit: Circuit, brief: Brief, draw: Draw, evening: Evening, lasts: float) -> str:
     """Return what to do about packs that are empty after ``lasts`` of the show. [s]"""
     if circuit.bank.cycles is not None and age_share(circuit.pack, circuit.bank.cycles) < RETIRED_SHARE:
         return "packs of so many cycles are worn out: retire them"
     keys = ' (packs = 2, joined = "in turn")' if circuit.bank.count == 1 else ""
     return (
-        f"choose a pack {_times_larger(circuit, brief, draw):.1f} times as large, lower the brightness, "
+        f"choose a pack {_times_larger(circuit, brief, draw, evening):.1f} times as large, lower the brightness, "
         f"or plan to swap packs after {duration(lasts)}{keys}"
     )
 
 
-def _times_larger(circuit: Circuit, brief: Brief, draw: Draw) -> float:
+def _times_larger(circuit: Circuit, brief: Brief, draw: Draw, evening: Evening) -> float:
     """Return how many times the energy would do, to the next tenth."""
     energy, wanted = energy_left(circuit, brief.coldest), draw.standby_frames * draw.frame_period + brief.run_time
     low, high = 1.0, 2.0
-    while drain(load_of(draw), circuit, energy * high).lasts < wanted and high < 1e6:
+    while evening.drain(energy * high).lasts < wanted and high < 1e6:
         low, high = high, 2 * high
     for _ in range(20):
         middle = (low + high) / 2
-        low, high = (low, middle) if drain(load_of(draw), circuit, energy * middle).lasts >= wanted else (middle, high)
+        low, high = (low, middle) if evening.drain(energy * middle).lasts >= wanted else (middle, high)
     return math.ceil(10 * high - 1e-3) / 10
 
 
-def _lasts_worn(circuit: Circuit, brief: Brief, draw: Draw) -> float:
-    return drain(load_of(draw), circuit, energy_left(circuit, brief.coldest, AGED_SHARE)).lasts
+def _lasts_worn(circuit: Circuit, brief: Brief, evening: Evening) -> float:
+    return evening.drain(energy_left(circuit, brief.coldest, AGED_SHARE)).lasts
 
 
 def _shares_told(circuit: Circuit, brief: Brief, emptying: Drain) -> str:
@@ -134,13 +134,13 @@ def _emptying_told(circuit: Circuit, emptying: Drain, evening: float) -> str:
     return f"; empty one after the other {when} at worst, the rest carries on{awake}"
 
 
-def recharge_too_slow(circuit: Circuit, brief: Brief, draw: Draw) -> Finding:
+def recharge_too_slow(circuit: Circuit, brief: Brief, draw: Draw, evening: Evening) -> Finding:
     """POWER-042: how long the charger takes for what an evening takes out, against the time until the next."""
     pack = circuit.pack
-    evening = draw.standby_frames * draw.frame_period + brief.run_time
-    spent = _spent_by(circuit, brief, draw, evening)
+    night = draw.standby_frames * draw.frame_period + brief.run_time
+    spent = _spent_by(circuit, brief, evening, night)
     takes = recharge_time(pack, spent)
-    there = brief.recharge if brief.recharge is not None else DAY - evening
+    there = brief.recharge if brief.recharge is not None else DAY - night
     severity, do = Severity.PASS, ""
     if takes > there:
         severity = Severity.NOTE if brief.recharge is None else Severity.WARN
@@ -169,10 +169,10 @@ def recharge_too_slow(circuit: Circuit, brief: Brief, draw: Draw) -> Finding:
     )
 
 
-def _spent_by(circuit: Circuit, brief: Brief, draw: Draw, time: float) -> float:
+def _spent_by(circuit: Circuit, brief: Brief, evening: Evening, time: float) -> float:
     """Return what the pack that is drained most has given of its cells by then. [J]"""
     energy = energy_left(circuit, brief.coldest)
-    by_then = drain(load_of(draw), circuit, energy, time)
+    by_then = evening.drain(energy, time)
     return energy if by_then.emptied else energy - min(by_then.left)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 
 import numpy as np
@@ -13,7 +12,7 @@ from lampwright.parts.model import Figure
 from lampwright.piece.model import Brief, Circuit, Ending, Piece, total_of
 from lampwright.power.bank import branches_of, shares, solve_bank
 from lampwright.power.basis import basis, draw_basis, duration
-from lampwright.power.drain import Drain, drain, energy_left, extra_load, load_of
+from lampwright.power.drain import Drain, Evening, energy_left, extra_load, load_of
 from lampwright.power.draw import Draw, lowest_mean
 from lampwright.power.energy_check import pack_empty_early, pack_not_flyable, recharge_too_slow
 from lampwright.power.keep_awake import SHUTOFF_CARE, how_to_stay_awake
@@ -29,13 +28,14 @@ def check_packs(show: CircuitShow, piece: Piece, draw: Draw, rails: Rails) -> tu
     """Return the findings on one circuit's packs over its whole evening and until the next."""
     circuit, brief = show.layout.circuit, piece.brief
     energy = energy_left(circuit, brief.coldest)
-    emptying = drain(load_of(draw), circuit, energy)
-    found = [pack_empty_early(circuit, brief, draw, emptying), _pack_asleep(show, piece, draw, emptying)]
+    evening = Evening(load_of(draw), circuit)
+    emptying = evening.drain(energy)
+    found = [pack_empty_early(circuit, brief, draw, evening, emptying), _pack_asleep(show, piece, draw, emptying)]
     if circuit.bank.port is not None or circuit.bank.other_ports:
         found.append(_port_overdrawn(circuit, draw))
     if circuit.bank.is_shared:
-        found.append(_pack_alone_overdrawn(show, brief, draw, rails))
-    found.append(recharge_too_slow(circuit, brief, draw))
+        found.append(_pack_alone_overdrawn(show, brief, draw, rails, evening))
+    found.append(recharge_too_slow(circuit, brief, draw, evening))
     if brief.is_flown:
         found.append(pack_not_flyable(circuit))
     return tuple(found)
@@ -108,7 +108,7 @@ def _port_overdrawn(circuit: Circuit, draw: Draw) -> Finding:
     )
 
 
-def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Rails) -> Finding:
+def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Rails, evening: Evening) -> Finding:
     """POWER-041: of packs that share the load, the highest frame against what one alone may give."""
     circuit = show.layout.circuit
     bank, limit = circuit.bank, circuit.source_limit
@@ -116,8 +116,7 @@ def _pack_alone_overdrawn(show: CircuitShow, brief: Brief, draw: Draw, rails: Ra
     given = " and ".join(_amperes(each) for each in sorted(frame.given, reverse=True))
     apart = _percent(2 * circuit.pack.output_tolerance.value)
     diode = f"; its diode takes up to {_volts(bank.diode.forward.value)}" if bank.diode is not None else ""
-    alone = dataclasses.replace(circuit, bank=dataclasses.replace(bank, count=1))
-    lasts = drain(load_of(draw), alone, energy_left(circuit, brief.coldest)).lasts
+    lasts = evening.drain(energy_left(circuit, brief.coldest), count=1).lasts
     lasts = max(0.0, lasts - draw.standby_frames * draw.frame_period)
     margin = 1 - draw.peak / limit
     severity, do = Severity.PASS, ""

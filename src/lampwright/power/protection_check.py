@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from lampwright.findings.model import Finding, Severity
 from lampwright.parts import Supply, load_catalogue
 from lampwright.piece.model import Circuit
@@ -23,7 +25,7 @@ def check_protection(circuit: Circuit, draw: RailDraw) -> tuple[Finding, ...]:
 
 def _data_level_low(circuit: Circuit, draw: RailDraw) -> Finding:
     """POWER-020: what the board drives at least against what each run's first pixel asks when its supply is highest."""
-    rises = draw.first_pixel.max(axis=0)
+    rises = np.array([each.max() for each in draw.first_pixel.T])  # much faster than along the first axis
     worst = int(rises.argmax())
     highest = float(rises[worst])
     drive = lowest_drive(circuit)

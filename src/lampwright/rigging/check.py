@@ -18,7 +18,7 @@ from lampwright.rigging.limits import SCREENING, Loading, Standing, allowed_stre
 from lampwright.rigging.posts import burden_of, ties_of
 from lampwright.rigging.relief import relief_findings
 from lampwright.rigging.sliding import holds_its_ground, sliding_findings
-from lampwright.rigging.spans import film_mass, rig_spans, span_pulls
+from lampwright.rigging.spans import RiggedSpan, film_mass, rig_spans, span_pulls
 from lampwright.rigging.standing import standing_findings
 from lampwright.rigging.wind import STRIKE_GUST, beaufort
 from lampwright.units import format_quantity
@@ -46,8 +46,11 @@ def check_rigging(layout: Layout) -> tuple[Finding, ...]:
 
 def load_piece(layout: Layout, gust: float) -> Loading:
     """Return what all spans and members bear in gusts of this speed [m/s], iced or wet and cold."""
+    return _load(layout, rig_spans(layout), gust)
+
+
+def _load(layout: Layout, spans: tuple[RiggedSpan, ...], gust: float) -> Loading:
     brief = layout.piece.brief
-    spans = rig_spans(layout)
     film = film_mass(brief.coldest)
     pulls = span_pulls(spans, gust, film, brief.coldest)
     ends = leg_ends_of(layout)
@@ -167,25 +170,26 @@ def take_down_gust(layout: Layout) -> float:
 
 def _first_limit(layout: Layout) -> float:
     """Return the gust at which the first thing that is known reaches its limit, found by halving. [m/s]"""
+    spans = rig_spans(layout)
     low, high = 0.0, _FASTEST
-    if not _holds(layout, low):
+    if not _holds(layout, spans, low):
         high = 0.0
-    elif _holds(layout, high):
+    elif _holds(layout, spans, high):
         low = high
     for _ in range(20):
         if high - low < 0.05:
             break
         middle = (low + high) / 2
-        if _holds(layout, middle):
+        if _holds(layout, spans, middle):
             low = middle
         else:
             high = middle
     return low
 
 
-def _holds(layout: Layout, gust: float) -> bool:
+def _holds(layout: Layout, spans: tuple[RiggedSpan, ...], gust: float) -> bool:
     """Return whether nothing that is known is beyond its limit in gusts of this speed."""
-    loading = load_piece(layout, gust)
+    loading = _load(layout, spans, gust)
     return (
         use_of(loading) <= 1
         and holds_its_ground(loading)

@@ -34,17 +34,16 @@ def sample(show: CircuitShow, n_frame: int) -> Sample:
     _, firsts, stands_for = np.unique(states, return_index=True, return_inverse=True)
     parts = [countdown(show, firsts)] if number.size else []
     n_drawn = len(firsts)
-    playing = np.zeros(n_frame - number.size, np.int64)
-    within = np.arange(playing.size) % show.pass_frames
-    if show.ending is Ending.HOLD:
-        within = np.minimum(np.arange(playing.size), show.pass_frames - 1)
+    one_pass = np.zeros(show.pass_frames, np.int64)
     for program in dict.fromkeys(cue.program for cue in show.cues):
         cues = [cue for cue in show.cues if cue.program is program]
         times = np.unique(np.linspace(0, max(cue.length for cue in cues) - 1, MOMENTS).astype(np.int64))
         parts.append(program.frames(times))
         for cue in cues:
-            own = (within >= cue.start) & (within < cue.start + cue.length)
-            playing[own] = n_drawn + np.searchsorted(times, within[own] - cue.start, "right") - 1
+            nearest = np.searchsorted(times, np.arange(cue.length), "right") - 1
+            one_pass[cue.start : cue.start + cue.length] = n_drawn + nearest
         n_drawn += len(times)
+    playing = np.arange(n_frame - number.size)
+    within = np.minimum(playing, show.pass_frames - 1) if show.ending is Ending.HOLD else playing % show.pass_frames
     codes = np.concatenate(parts)
-    return Sample(limit(show, 0, codes), np.concatenate([stands_for.reshape(-1), playing]))
+    return Sample(limit(show, 0, codes), np.concatenate([stands_for.reshape(-1), one_pass[within]]))
