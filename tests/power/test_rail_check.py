@@ -13,7 +13,6 @@ from lampwright.findings.model import Finding, Severity
 from lampwright.piece.model import Piece
 from lampwright.power import gather_rails, rail_check, rail_part, ready_rails
 from lampwright.show.model import CircuitShow
-from lampwright.show.render import Block
 
 BuildShow = Callable[..., CircuitShow]
 Judge = Callable[..., dict[str, Finding]]
@@ -25,8 +24,7 @@ def judge(piece_with: Callable[..., Piece], monkeypatch: pytest.MonkeyPatch) -> 
 
     def run(show: CircuitShow, levels: list[int]) -> dict[str, Finding]:
         frames = np.repeat(np.array(levels, dtype=np.uint8), show.n_pixel * 3).reshape(-1, show.n_pixel, 3)
-        none = np.zeros(1, dtype=np.int64)
-        monkeypatch.setattr(rail_check, "render", lambda _, at, n: Block(at, frames[at : at + n], none, none))
+        monkeypatch.setattr(rail_check, "frames_at", lambda _, numbers: frames[numbers])
         show = dataclasses.replace(show, pass_frames=len(levels))
         rails = ready_rails(show.layout)
         draw = gather_rails(show, rails, [rail_part(rails, frames[:1]), rail_part(rails, frames[1:])])

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from lampwright.show import CircuitShow, line_bytes, render
+from lampwright.show import CircuitShow, frames_at, line_bytes, render
 
 ShowMaker = Callable[..., CircuitShow]
 
@@ -96,3 +96,12 @@ def test_the_countdown_goes_from_minute_to_minute(small_show: ShowMaker) -> None
     by_second = lit.reshape(180, 40)
     assert by_second[:, 20:].max() == 0
     assert [set(by_second[a : a + 60, :20].flat) for a in (0, 60, 120)] == [{3}, {2}, {1}]
+
+
+@pytest.mark.parametrize("ending", ["repeat", "hold", "dark"])
+def test_frames_in_any_order_are_those_that_are_drawn_one_by_one(small_show: ShowMaker, ending: str) -> None:
+    show = small_show(ending=ending, circuit='current_cap = "0.2 A"', brightness="80 %")
+    border, one_pass = show.standby_frames, show.pass_frames
+    numbers = [border + 200, 3, border + one_pass + 20, border - 1, border, 3, border + 7, border + 3 * one_pass + 170]
+    one_by_one = np.concatenate([render(show, number, 1).codes for number in numbers])
+    np.testing.assert_array_equal(frames_at(show, numbers), one_by_one)

@@ -18,7 +18,7 @@ from lampwright.power.rail_draw import RailDraw, hard_frames
 from lampwright.power.solve import Rails
 from lampwright.power.wiring import droop_source, feed_name
 from lampwright.show.model import CircuitShow
-from lampwright.show.render import render
+from lampwright.show.render import frames_at
 from lampwright.units import format_quantity
 
 WIRE_SHARE = 0.05
@@ -35,7 +35,7 @@ COLOURS = ("red", "green", "blue")
 
 def check_rails(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw) -> tuple[Finding, ...]:
     """Return the findings on one circuit's rails over its whole show."""
-    worst = render(show, draw.worst_frame, 1).codes[0]
+    worst = frames_at(show, [draw.worst_frame])[0]
     return (
         _far_end_low(show, piece, rails, draw, worst),
         _wire_lossy(show.layout.circuit, rails, draw),
@@ -67,7 +67,7 @@ def _far_end_low(show: CircuitShow, piece: Piece, rails: Rails, draw: RailDraw, 
         fits = whole_percent_below(piece.show.brightness * light_that_holds(rails, worst, least))
         dimmer = f', or write brightness = "{fits} %"' if fits >= LEAST_BRIGHTNESS else ""
         hub = rails.network.source.voltage
-        hard = np.concatenate([render(show, frame, 1).codes for frame in hard_frames(draw)])
+        hard = frames_at(show, hard_frames(draw))
         currency = piece.brief.currency or catalogue_currency()
         nearer = f"{_nearer_power(show.layout, int(draw.where[draw.worst_frame]), hard, least, currency)}{dimmer}"
         # where the pack itself is too low no feed helps

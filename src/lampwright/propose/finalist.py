@@ -22,7 +22,7 @@ from lampwright.propose.build import Setting
 from lampwright.propose.design import Design, Feeding, piece_of, write_design
 from lampwright.propose.seen import Seen, as_seen
 from lampwright.propose.weigh import Option
-from lampwright.show import compile_show, render
+from lampwright.show import compile_show, frames_at
 from lampwright.signoff import Report, Silent, sign_off
 from lampwright.units import MakerError
 
@@ -159,7 +159,7 @@ def _hard_frames(layout: Layout) -> list[NDArray[np.uint8]]:
     found = []
     for show in compile_show(layout):
         numbers = show.standby_frames + (np.arange(N_LOOKED_AT) + 0.5) * show.pass_frames / N_LOOKED_AT
-        frames = np.concatenate([render(show, int(number), 1).codes for number in numbers])
+        frames = frames_at(show, numbers.astype(np.int64))
         order = np.argsort(frames.sum(axis=(1, 2), dtype=np.int64))
         found.append(frames[order[-N_HARD:]])
     return found

@@ -13,7 +13,7 @@ from lampwright.show.flashing import Flashing, Screening, gather_flashing
 from lampwright.show.levels import check_levels
 from lampwright.show.memory import ram_needed
 from lampwright.show.model import CircuitShow, CueProgram, Indicator, Limiter
-from lampwright.show.render import Block, blocks, frames, line_bytes, render
+from lampwright.show.render import Block, blocks, frames, frames_at, line_bytes, render
 from lampwright.show.sample import Sample, sample
 from lampwright.show.unison import Unison, unison
 
@@ -33,6 +33,7 @@ __all__ = [
     "check_levels",
     "compile_show",
     "frames",
+    "frames_at",
     "gather_flashing",
     "line_bytes",
     "ram_needed",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,14 +43,22 @@ def line_bytes(show: CircuitShow, codes: NDArray[np.uint8]) -> NDArray[np.uint8]
 
 def render(show: CircuitShow, first: int, count: int) -> Block:
     """Return ``count`` frames from ``first`` on, limited."""
-    number = np.arange(first, first + count, dtype=np.int64)
-    codes = np.zeros((count, show.n_pixel, 3), dtype=np.uint8)
+    return limit(show, first, _unlimited(show, np.arange(first, first + count, dtype=np.int64)))
+
+
+def frames_at(show: CircuitShow, numbers: Sequence[int] | NDArray[np.int64]) -> NDArray[np.uint8]:
+    """Return codes (n_frame, n_pixel, 3), red, green, blue as sent, of these frames, in any order."""
+    return limit(show, 0, _unlimited(show, np.asarray(numbers, dtype=np.int64))).codes
+
+
+def _unlimited(show: CircuitShow, number: NDArray[np.int64]) -> NDArray[np.uint8]:
+    codes = np.zeros((len(number), show.n_pixel, 3), dtype=np.uint8)
     waiting = number < show.standby_frames
     if waiting.any():
         codes[waiting] = countdown(show, number[waiting])
     if not waiting.all():
         codes[~waiting] = _pass(show, number[~waiting] - show.standby_frames)
-    return limit(show, first, codes)
+    return codes
 
 
 def countdown(show: CircuitShow, number: NDArray[np.int64]) -> NDArray[np.uint8]:

@@ -25,7 +25,7 @@ from lampwright.power import (
     search_feeds,
     smallest_fuse,
 )
-from lampwright.show import CircuitShow, render
+from lampwright.show import CircuitShow, frames_at, render
 from lampwright.signoff.check import Report
 from lampwright.signoff.measure import BLOCK_FRAMES
 from lampwright.signoff.progress import Progress
@@ -90,7 +90,7 @@ def plan_feeds(report: Report, wires: Sequence[PricedWire], progress: Progress) 
     for numbers in entries.values():
         shows = tuple(report.shows[number] for number in numbers)
         draws = tuple(report.rails[number] for number in numbers)
-        hard = tuple(_frames(show, hard_frames(draw)) for show, draw in zip(shows, draws, strict=True))
+        hard = tuple(frames_at(show, hard_frames(draw)) for show, draw in zip(shows, draws, strict=True))
 
         def follow(step: int, before: int = done) -> None:
             progress.reach(before + step)
@@ -124,7 +124,7 @@ def _plan_entry(entry: _Entry, wires: Sequence[PricedWire], follow: Callable[[in
         if all(_holds(layout, draw) for layout, draw in zip(layouts, held, strict=True)):
             runs = tuple(replace(run, plan=plans[run.run]) for run in found.runs)
             return replace(found, runs=runs, lowest=min(float(draw.lowest.min()) for draw in held))
-        more = [_frames(show, hard_frames(draw)) for show, draw in zip(shows, held, strict=True)]
+        more = [frames_at(show, hard_frames(draw)) for show, draw in zip(shows, held, strict=True)]
         entry = replace(entry, hard=tuple(np.concatenate(pair) for pair in zip(entry.hard, more, strict=True)))
     return found
 
@@ -172,7 +172,3 @@ def _whole_show(show: CircuitShow) -> RailDraw:
     for first in range(0, n_frame, BLOCK_FRAMES):
         parts.append(rail_part(rails, render(show, first, min(BLOCK_FRAMES, n_frame - first)).codes))
     return gather_rails(show, rails, parts)
-
-
-def _frames(show: CircuitShow, numbers: Sequence[int]) -> NDArray[np.uint8]:
-    return np.concatenate([render(show, number, 1).codes for number in numbers])
