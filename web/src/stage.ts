@@ -60,13 +60,15 @@ class Bent extends THREE.Curve<THREE.Vector3> {
         const index = Math.min(this.points.length - 2, Math.floor(place));
         return target.lerpVectors(this.points[index]!, this.points[index + 1]!, place - index);
     }
+    /** A ring at each point, however far apart they are: no bend is cut. */
+    override getUtoTmapping(share: number): number { return share; }
 }
 
 function vectors(flat: number[]): THREE.Vector3[] {
     return Array.from({ length: flat.length / 3 }, (_, i) => new THREE.Vector3().fromArray(flat, 3 * i));
 }
 
-/** Draws the piece in three dimensions; pixels take their light from {@link paint}. */
+/** Draws the piece in three dimensions; pixels take their light from {@link take}. */
 export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     const renderer = new THREE.WebGLRenderer({ canvas, antialias: true, powerPreference: "low-power" });
     const world = new THREE.Scene();
@@ -75,6 +77,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     const controls = new OrbitControls(camera, canvas);
     controls.maxPolarAngle = Math.PI / 2 - 0.02;
     controls.listenToKeyEvents(canvas);
+    controls.addEventListener("change", () => { isStale = true; });
     const lamp = new THREE.HemisphereLight(0xc8d4e8, 0x30302c, 1);
     lamp.position.set(0, 0, 1);
     world.add(lamp);
@@ -83,6 +86,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     let geometry = new THREE.BufferGeometry();
     let box = new THREE.Box3();
     let nPixel = 0;
+    let isStale = true; // whether the picture shows what is no longer so
     const memberMaterial = new THREE.MeshStandardMaterial({ roughness: 0.7, metalness: 0.2 });
     const cordMaterial = new THREE.LineBasicMaterial({ color: 0x555a60 });
     const groundMaterial = new THREE.MeshStandardMaterial({ roughness: 1 });
@@ -149,6 +153,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         groundMaterial.color.set(floor);
         memberMaterial.color.set(member);
         lamp.intensity = strength;
+        isStale = true;
     }
 
     /** Look at the whole piece from one of a few places. */
@@ -174,10 +179,11 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         camera.aspect = clientWidth / Math.max(1, clientHeight);
         camera.updateProjectionMatrix();
         pixelMaterial.uniforms.height!.value = renderer.domElement.height / 2;
+        isStale = true;
     }
 
-    /** Take the codes of all circuits, one after the other, and draw. */
-    function paint(parts: readonly Uint8Array[], faults?: Uint8Array): void {
+    /** Take the codes of all circuits, one after the other, for the next picture. */
+    function take(parts: readonly Uint8Array[], faults?: Uint8Array): void {
         const light = geometry.getAttribute("light") as THREE.BufferAttribute;
         let offset = 0;
         for (const part of parts) {
@@ -190,7 +196,13 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
             (marks.array as Uint8Array).set(faults);
             marks.needsUpdate = true;
         }
-        renderer.render(world, camera);
+        isStale = true;
+    }
+
+    /** Draw the picture, where anything about it has changed. */
+    function draw(): void {
+        if (isStale) renderer.render(world, camera);
+        isStale = false;
     }
 
     /** Return the pixel nearest to a place on the canvas, counted over all circuits, or -1. */
@@ -223,7 +235,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     resize();
     standAt("in front");
     new ResizeObserver(resize).observe(canvas.parentElement!);
-    return { build, setLight, standAt, paint, pick, placeOf };
+    return { build, setLight, standAt, take, draw, pick, placeOf };
 }
 
 export type Stage = ReturnType<typeof createStage>;

@@ -10,6 +10,9 @@ import { createTimeBar } from "./time-bar";
 const SPEEDS = ["1×", "10×", "60×"] as const;
 const JUST_BEGUN = 20; // seconds into the show at which the page opens
 
+/** What a frame takes of the page's own time: its looks, their way to the picture, the picture, all beside it. [ms] */
+export interface Spent { looks: number; copy: number; draw: number; beside: number }
+
 /** The piece in three dimensions and its time bar; {@link show} puts another state of it there. */
 export async function createView(first: Scene, mayFlash: boolean) {
     let scene = first;
@@ -22,17 +25,26 @@ export async function createView(first: Scene, mayFlash: boolean) {
     const eachFrame: (() => void)[] = [];
     let drawn = -1;
     let codes: Uint8Array[] = [];
+    let spent: ((milliseconds: Spent) => void) | undefined;
 
     function draw(now: number): void {
         clock.advance(now);
         const k = Math.floor((clock.seconds * 1000) / scene.frameMs + 1e-6);
+        const marks = suffering.newMarks();
+        const isNew = k !== drawn || marks !== undefined;
+        const began = performance.now();
         if (k !== drawn) codes = players.map((player) => player.draw(k));
         drawn = k;
-        stage.paint(suffering.shown(codes), suffering.newMarks());
+        const computed = performance.now();
+        if (isNew) stage.take(suffering.shown(codes), marks);
+        const copied = performance.now();
+        stage.draw();
+        const submitted = performance.now();
         bar.draw();
         for (const each of eachFrame) each();
         const state = bar.describe();
         if (byId("state").textContent !== state) byId("state").textContent = state;
+        spent?.({ looks: computed - began, copy: copied - computed, draw: submitted - copied, beside: performance.now() - submitted });
         window.requestAnimationFrame(draw);
     }
 
@@ -69,7 +81,8 @@ export async function createView(first: Scene, mayFlash: boolean) {
     };
     const shown = (circuit: number) => Array.from(suffering.shown(codes)[circuit]!);
     const healthy = (circuit: number) => Array.from(codes[circuit]!);
-    Object.assign(window, { lampwright: { frame, shown, codes: healthy, clock, place: stage.placeOf } });
+    const watch = (tell: typeof spent) => { spent = tell; };
+    Object.assign(window, { lampwright: { frame, shown, codes: healthy, clock, place: stage.placeOf, watch } });
     const suffer = (marks: Uint8Array | null) => suffering.take(marks, codes);
     /** The frame that is shown, since power-on. */
     const frameNow = () => drawn;

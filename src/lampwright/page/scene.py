@@ -20,6 +20,9 @@ from lampwright.units import format_quantity
 OUTLINE_STEP = 0.05
 """Distance between the points by which a member is drawn. [m]"""
 
+STRAIGHT = 0.002
+"""How far a member may lie beside the straight lines by which the page draws it, at most. [m]"""
+
 
 def scene_of(piece: Piece, shows: Sequence[CircuitShow]) -> dict[str, Any]:
     """Return everything the page needs to draw the piece at any frame, ready for JSON.
@@ -49,7 +52,7 @@ def scene_of(piece: Piece, shows: Sequence[CircuitShow]) -> dict[str, Any]:
             }
             for cue, timed in zip(piece.show.cues, shows[0].cues, strict=True)
         ],
-        "members": [{"name": member.name, "points": outline(member)} for member in piece.members],
+        "members": [{"name": member.name, "points": bends_of(outline(member))} for member in piece.members],
         "circuits": [_circuit(show, functions) for show in shows],
         "looks": write_module([program.plan(name) for program, name in functions.items()]),
     }
@@ -60,6 +63,31 @@ def outline(member: Member) -> list[float]:
     length = path_length(member.shape)
     n_point = max(2, round(length / OUTLINE_STEP) + 1)
     return _flat(points_along(member, np.linspace(0.0, length, n_point)))
+
+
+def bends_of(points: list[float]) -> list[float]:
+    """Return those of an outline's points from which straight lines pass all others within ``STRAIGHT``.
+
+    Source
+    ------
+    Douglas and Peucker, Algorithms for the reduction of the number of points required to represent a digitized line or
+    its caricature, Cartographica 10 (1973) 112-122 (from memory).
+    """
+    place = np.array(points).reshape(-1, 3)
+    kept, open_ends = {0, len(place) - 1}, [(0, len(place) - 1)]
+    while open_ends:
+        first, last = open_ends.pop()
+        if last - first < 2:
+            continue
+        off = place[first + 1 : last] - place[first]
+        way = place[last] - place[first]
+        along = np.clip(off @ way / max(float(way @ way), 1e-12), 0.0, 1.0)
+        far = np.linalg.norm(off - along[:, None] * way, axis=1)
+        if far.max() > STRAIGHT:
+            middle = first + 1 + int(far.argmax())
+            kept.add(middle)
+            open_ends += [(first, middle), (middle, last)]
+    return _flat(place[sorted(kept)])
 
 
 def _title(program: Program) -> str:
