@@ -232,13 +232,18 @@ def test_the_report_tells_what_warned_and_what_didnt(layout: Layout, tmp_path: P
     inspection = inspect(body, [each.failure for each in failures], DAY, nights=1, hours=2.0)
     findings = [
         Finding("POWER-003", Severity.WARN, "post 2", "runs short", "", "", None, ""),
+        Finding("BOARD-001", Severity.PASS, "post 1", "fits", "", "", None, ""),
         Finding("FLASH-001", Severity.WARN, "Row", "flashes", "", "", None, ""),
     ]
     report = report_on(body, inspection, failures, reclaim(layout, failures, 1), findings)
-    assert "1 of 3 circuits were never out as a whole." in report.happened
-    assert "the pack is empty (once): POWER-003 had warned of it." in report.warned
-    assert report.warned[0].startswith("the board is dead (once): nothing warned of it")
-    assert report.warned[-1] == "Warned, and nothing came of it this time: FLASH-001."
+    assert "1 of 3 circuits were never out as a whole: 33 %." in report.happened
+    assert report.happened[0] == "one night, 2 h under power, inspected on 2026-12-20; 2 things failed."
+    assert sorted(report.warned) == [
+        "The board is dead (once): nothing had warned of it; BOARD-001 board-out-of-ram passed.",
+        "The pack is empty (once): POWER-003 pack-empty-early had warned of it.",
+        "Warned, and nothing came of it this time: FLASH-001 light-flashing.",
+    ]
+    assert sorted(line.split(":")[0] for line in report.change) == ["The board is dead", "The pack is empty"]
 
 
 def test_supplies_and_outlets_are_asked_for_and_go_back_on_the_shelf(tmp_path: Path) -> None:

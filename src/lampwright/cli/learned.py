@@ -16,19 +16,21 @@ def print_learned(console: Console, learned: Sequence[Learned]) -> None:
     """Print each kind of fault that was watched, those that moved most first."""
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("learned from inspections")
-    for heading in ("judged", "seen", "now", "nine in ten, from", "to"):
+    for heading in ("judged as if", "seen", "both together", "nine in ten, from", "to"):
         table.add_column(heading, justify="right")
     for each in learned:
-        per = "night" if each.prior.per is Per.NIGHT else "hour"
+        per = "nights" if each.prior.per is Per.NIGHT else "hours"
+        judged = f"{each.prior.bad:.3g} in {_whole(each.prior.watched)} {per}"
         seen = f"{each.seen.failures} in {_whole(each.seen.watched)}"
         seldom, often = each.span
         cells = (_rate(value) for value in (each.rate.mean, seldom, often))
-        table.add_row(all_kinds()[each.kind].title, f"{_rate(each.prior.mean)} {per}s", seen, *cells)
+        table.add_row(all_kinds()[each.kind].title, judged, seen, *cells)
     console.print()
     console.print(table)
     pieces = max((each.seen.n_piece for each in learned), default=0)
     if pieces < FEW_PIECES:
-        console.print(f"From {pieces} inspected pieces: little is known yet, and what is judged still weighs.")
+        told = "one inspected piece" if pieces == 1 else f"{pieces} inspected pieces"
+        console.print(f"From {told}: little is known yet, and what is judged still weighs.")
 
 
 def learned_plain(each: Learned) -> dict[str, object]:
@@ -38,6 +40,8 @@ def learned_plain(each: Learned) -> dict[str, object]:
         "kind": each.kind.value,
         "per": each.prior.per.value,
         "judged": each.prior.mean,
+        "judged_as_if_failures": each.prior.bad,
+        "judged_as_if_watched": each.prior.watched,
         "failures": each.seen.failures,
         "watched": each.seen.watched,
         "pieces": each.seen.n_piece,

@@ -63,6 +63,11 @@ class Rate:
         """Expected chance a night, or rate an hour."""
         return self.bad / (self.bad + self.good) if self.per is Per.NIGHT else self.bad / self.good
 
+    @property
+    def watched(self) -> float:
+        """Nights or hours that it rests on, as if they had been watched: what this weighs against what is seen."""
+        return self.bad + self.good if self.per is Per.NIGHT else self.good
+
     def chance(self, hours: float, value: float | None = None) -> float:
         """Return the chance of at least one failure in a night of so many hours; ``value`` replaces the mean."""
         value = self.mean if value is None else value

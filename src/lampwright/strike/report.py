@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -13,6 +13,7 @@ from lampwright.faults import work_out_odds
 from lampwright.faults.every import SILENCES, UNPOWERS, Body
 from lampwright.faults.kinds import FaultKind, all_kinds
 from lampwright.findings.model import Finding, Severity
+from lampwright.findings.pages import explain
 from lampwright.parts import catalogue_currency
 from lampwright.stock import Inspection
 from lampwright.strike.form import FormFailure
@@ -52,7 +53,8 @@ def report_on(
         _promised(body),
         _happened(body, inspection, failures),
         _cost(reclaimed),
-        tuple(advice()[kind].do for kind, _ in came.most_common(MOST_LINES)) or ("Nothing failed: nothing.",),
+        tuple(f"{_capital(_title(kind))}: {_small(advice()[kind].do)}" for kind, _ in came.most_common(MOST_LINES))
+        or ("Nothing failed: nothing.",),
         _warned(came, findings),
     )
 
@@ -76,13 +78,15 @@ def _happened(body: Body, inspection: Inspection, failures: Sequence[FormFailure
         if each.failure.kind == FaultKind.OUTLET_OFF.value:
             out |= {one.name for one in body.anatomies if each.row.thing == f"outlet {one.outlet}"}
     n_circuit = len(body.anatomies)
-    told = [f"{nights}, {inspection.hours:.3g} h under power; {len(failures)} things failed."]
-    told.append(f"{n_circuit - len(out)} of {n_circuit} circuits were never out as a whole.")
+    whole = n_circuit - len(out)
+    failed = {0: "nothing", 1: "one thing"}.get(len(failures), f"{len(failures)} things")
+    told = [
+        f"{nights}, {inspection.hours:.3g} h under power, inspected on {inspection.date}; {failed} failed.",
+        f"{whole} of {n_circuit} circuits were never out as a whole: {100 * whole / n_circuit:.0f} %.",
+    ]
     for each in failures[:MOST_LINES]:
-        where = f"{each.row.circuit}, " if each.row.circuit else ""
-        minute = "" if each.failure.minute is None else f" in minute {each.failure.minute:g}"
-        note = f": {each.failure.note}" if each.failure.note else ""
-        told.append(f"{where}{each.row.thing}: {each.failure.how}{minute}{note}.")
+        note = f"; {each.failure.note}" if each.failure.note else ""
+        told.append(f"{each.told()}{note}.")
     if len(failures) > MOST_LINES:
         told.append(f"And {len(failures) - MOST_LINES} more, in the stock book.")
     return tuple(told)
@@ -91,29 +95,51 @@ def _happened(body: Body, inspection: Inspection, failures: Sequence[FormFailure
 def _cost(reclaimed: Reclaimed) -> tuple[str, ...]:
     currency = catalogue_currency()
     return (
-        f"Parts: {reclaimed.spent:.2f} {currency} by the catalogue's judged prices.",
+        f"Parts that were in it: {reclaimed.spent:.2f} {currency} by the catalogue's judged prices, without small "
+        "parts, spares and what was left of lengths.",
         f"Back on the shelf: worth {reclaimed.came_back:.2f} {currency}; net {reclaimed.net:.2f} {currency}.",
         f"To the bin: {1e3 * reclaimed.waste:.0f} g of what the catalogue knows the mass of.",
     )
 
 
 def _warned(came: Mapping[str, int], findings: Sequence[Finding]) -> tuple[str, ...]:
+    checked = {finding.code for finding in findings}
     raised = {finding.code for finding in findings if finding.severity in (Severity.WARN, Severity.FAIL)}
-    told, useful = [], set()
+    told, useful = [], set[str]()
     for kind, count in came.items():
-        title = all_kinds()[FaultKind(kind)].title if kind in {each.value for each in FaultKind} else kind
-        codes = sorted(raised & set(advice()[kind].codes))
-        useful |= set(codes)
+        looks = checked & set(advice()[kind].codes)
+        codes = raised & looks
+        useful |= codes
         times = "once" if count == 1 else f"{count} times"
         if codes:
-            told.append(f"{title} ({times}): {', '.join(codes)} had warned of it.")
-        elif advice()[kind].codes:
-            told.append(f"{title} ({times}): nothing warned of it, though {', '.join(advice()[kind].codes)} look.")
+            answer = f"{_named(codes)} had warned of it"
+        elif looks:
+            answer = f"nothing had warned of it; {_named(looks)} passed"
         else:
-            told.append(f"{title} ({times}): no check looks for it.")
-    if idle := sorted(raised - useful):
-        told.append(f"Warned, and nothing came of it this time: {', '.join(idle)}.")
-    return tuple(told[:MOST_LINES]) or ("Nothing was warned of, and nothing came.",)
+            answer = "no check of this piece looks for it"
+        told.append(f"{_capital(_title(kind))} ({times}): {answer}.")
+    idle = raised - useful
+    last = [f"Warned, and nothing came of it this time: {_named(idle)}."] if idle else []
+    return (*told[: MOST_LINES - len(last)], *last) or ("Nothing was warned of, and nothing came.",)
+
+
+def _named(codes: Set[str]) -> str:
+    """Return codes with the names of what they find."""
+    return ", ".join(f"{code} {explain(code).fault}" for code in sorted(codes))
+
+
+def _title(kind: str) -> str:
+    """Return what a kind of failure is called, such as "the pack is empty"."""
+    known = {each.value for each in FaultKind}
+    return all_kinds()[FaultKind(kind)].title if kind in known else kind.replace("-", " ")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 @dataclass(frozen=True)
