@@ -39,12 +39,21 @@ def judge(show: CircuitShow, piece: Piece, measure: MeasureFrames) -> dict[str, 
 def test_a_supply_never_runs_out_and_says_so(
     show_of: BuildShow, piece_with: BuildPiece, measure: MeasureFrames
 ) -> None:
-    found = judge(show_of(supply=fed()), piece_with(run_time=1e6), measure)
+    found = judge(show_of(supply=fed(), current_cap=1.5), piece_with(run_time=1e6), measure)
     assert found["POWER-003"].severity is Severity.PASS
     assert found["POWER-003"].value == "no end"
     assert found["POWER-001"].limit == "at most 10 A"
     assert "supply limit 10 A (common practice)" in found["POWER-001"].basis
     assert found["POWER-031"].severity is Severity.PASS
+
+
+def test_a_limiter_above_what_the_lead_may_carry_is_told(
+    show_of: BuildShow, piece_with: BuildPiece, measure: MeasureFrames
+) -> None:
+    """AWG 18 bears 2.3 A: a fuse of 2 A, which carries 1.5 A on and on."""
+    found = judge(show_of(30, supply=fed()), piece_with(), measure)["POWER-001"]
+    assert found.severity is Severity.WARN
+    assert 'write current_cap = "1.5 A", or take a thicker lead' in found.do
 
 
 @pytest.mark.parametrize(

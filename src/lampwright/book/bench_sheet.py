@@ -18,6 +18,12 @@ from lampwright.units import format_quantity
 MOST_LEVEL = 0.1
 """Share of full drive at which all pixels are lit; less where white would draw more than the circuit's cap."""
 
+_MAINS = (
+    "Supply: listed mark on it, case and both leads whole; outlet behind a residual-current device, its button tried. "
+    "Nobody opens it.",
+)
+"""What is looked at first where a supply from the mains feeds the circuit."""
+
 PATTERNS = {
     "dark": (0, 0, 0),
     "red": (1, 0, 0),
@@ -39,7 +45,7 @@ class Expected:
     pattern: str
     level: float  # share of full drive [1]
     run: str
-    current: float  # from the pack [A]
+    current: float  # from the pack or supply [A]
     head: float  # at the run's first pixel [V]
     far_end: float  # at its last pixel [V]
 
@@ -90,13 +96,16 @@ def bench_data(layout: Layout) -> dict[str, object]:
 
 def _sheet(layout: Layout, circuit: CircuitLayout) -> dict[str, object]:
     brief, part = layout.piece.brief, circuit.circuit
-    limit = format_quantity(source_of(part).limit, "current")
-    soak = format_quantity(brief.standby + brief.run_time, "time")
+    # a supply gives far more than its circuit is built for
+    limit = format_quantity(part.current_cap if part.is_on_mains else source_of(part).limit, "current")
+    own, soak = f"its own {part.source_noun}", format_quantity(brief.standby + brief.run_time, "time")
     level = 100 * bench_level(circuit)
     return {
         "title": part.name,
+        "source": part.source_noun,
         "parts": f"{part.source_title}; {part.board.title}; {circuit.n_pixel} pixels of {part.strip.title}",
         "before": [
+            *(_MAINS if part.is_on_mains else ()),
             "Unplugged: no short between plus and ground, at the plug and at the far end of each run.",
             "Arrows on the strip point away from the board; ground is joined before data.",
             f"Supply limited to {limit} for the first light; someone beside it, nothing that burns below it.",
@@ -105,7 +114,7 @@ def _sheet(layout: Layout, circuit: CircuitLayout) -> dict[str, object]:
         "after": [
             "Wiggle each joint and connector while white is lit: nothing flickers.",
             "Pull the power for ten seconds and give it back: it comes back as the handover card says.",
-            f"Soak on its own pack for {soak}, someone in sight of it: no reset, no part hot to the hand.",
+            f"Soak on {own} for {soak}, someone in sight of it: no reset, no part hot to the hand.",
             f'Write readings into the piece file as [[circuit.reading]], level = "{level:.0f} %", and check again.',
         ],
     }

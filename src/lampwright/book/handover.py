@@ -6,11 +6,12 @@ import math
 import tomllib
 from functools import cache
 from importlib import resources
+from typing import Any
 
 from lampwright.book.typeset import typeset
 from lampwright.faults import embody, repairs
 from lampwright.layout import Layout
-from lampwright.piece.model import Ending, PowerLoss
+from lampwright.piece.model import Ending, Piece, PowerLoss
 from lampwright.rigging import take_down_gust
 from lampwright.rigging.wind import beaufort
 from lampwright.units import format_quantity
@@ -32,12 +33,15 @@ def handover_card(layout: Layout, language: str) -> bytes:
 def card_text(layout: Layout, language: str) -> dict[str, object]:
     """Return all that the card says; times and counts are those of the piece file, the wind is RIGGING-008's gust."""
     piece = layout.piece
-    words, brief = _words()[language], piece.brief
+    words, brief = _words_for(piece, language), piece.brief
     gust = take_down_gust(layout)
     minutes = int(brief.standby // 60)
     step = -(-minutes // MOST_COLUMNS)
     filled = {
-        "n_pack": str(sum(each.bank.count if each.bank.is_shared else 1 for each in piece.circuits)),
+        "n_pack": str(
+            sum(each.bank.count if each.bank.is_shared else 1 for each in piece.circuits if not each.is_on_mains)
+        ),
+        "n_supply": str(sum(each.is_on_mains for each in piece.circuits)),
         "minutes": str(minutes),
         "standby": format_quantity(brief.standby, "time"),
         "show": format_quantity(sum(cue.length for cue in piece.show.cues), "time"),
@@ -58,6 +62,15 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
     return said | {"minutes": list(range(minutes, 0, -step)), "repairs": paths}
 
 
+def _words_for(piece: Piece, language: str) -> dict[str, Any]:
+    """Return the card's words for packs, for supplies, or for both, where a piece has both."""
+    said = _words()[language]
+    words = {key: value for key, value in said.items() if not isinstance(value, dict)}
+    if not piece.has_mains:
+        return words
+    return {**words, **said["both" if piece.has_packs else "mains"]}
+
+
 def _gust(speed: float) -> str:
     """Return a gust as wind meters and forecasts show it, rounded down: "10 m/s (36 km/h)"."""
     metres = math.floor(speed + 1e-9)
@@ -70,6 +83,6 @@ def _lines(value: object) -> list[str]:
 
 
 @cache
-def _words() -> dict[str, dict[str, str | list[str]]]:
+def _words() -> dict[str, dict[str, Any]]:
     text = resources.files("lampwright.book").joinpath("templates", "words.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)

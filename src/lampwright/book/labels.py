@@ -1,4 +1,4 @@
-"""Labels for packs, members and cables, ready for sheets of 24."""
+"""Labels for packs or supplies, members and cables, ready for sheets of 24."""
 
 from __future__ import annotations
 
@@ -17,11 +17,14 @@ def label_sheets(piece: Piece) -> bytes:
 def label_texts(piece: Piece) -> Iterable[dict[str, object]]:
     """Yield each label: its kind, title, note and the title's size. [pt]"""
     for circuit in piece.circuits:
-        volts = format_quantity(circuit.pack.output_voltage.value, "voltage")
-        note = f"{circuit.pack.title}, {volts}. Keep dry, never charge in frost."
+        volts = format_quantity(circuit.source.output_voltage.value, "voltage")
+        care = "never charge in frost"
+        if circuit.is_on_mains:
+            volts, care = f'{volts}, outlet "{circuit.outlet}"', "let air at it, never open it"
+        note = f"{circuit.source.title}, {volts}. Keep dry, {care}."
         for pack in range(circuit.bank.count):
             which = f", pack {pack + 1} of {circuit.bank.count}" if circuit.bank.count > 1 else ""
-            yield _label("pack", circuit.name + which, note)
+            yield _label(circuit.source_noun, circuit.name + which, note)
         yield _label("board", circuit.name, circuit.board.title)
         yield _label("cable", f"{circuit.name} lead", _cable(circuit.wiring.lead))
         for run in circuit.runs:

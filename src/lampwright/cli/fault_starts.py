@@ -15,16 +15,17 @@ from lampwright.units import format_quantity
 
 def print_starts(console: Console, layout: Layout, body: Body, people: int) -> None:
     """Print who switches what on when, what the clocks add, and from when on each cue shows it."""
-    found = switch_on(body, people)
+    found, noun = switch_on(body, people), layout.piece.sources_noun
     console.print()
     console.print(_way(found, layout.piece.brief.standby))
     if not found.is_shortest:
-        console.print("Of so many packs the way is a good one, not proven the shortest.")
+        several = noun.replace("pack", "packs").replace("supply", "supplies")
+        console.print(f"Of so many {several} the way is a good one, not proven the shortest.")
     tolerance = max(circuit.board.clock_tolerance.value for circuit in layout.piece.circuits)
     evening = layout.piece.brief.standby + layout.piece.brief.run_time
     apart = apart_after(found.spread, tolerance, evening)
     console.print(
-        f"From the first pack to the last: {_say(found.spread)}. Clocks add up to {_say(apart - found.spread)} until "
+        f"From the first {noun} to the last: {_say(found.spread)}. Clocks add up to {_say(apart - found.spread)} until "
         f"the end; alone they bring two circuits 40 ms apart in {_say(noticed_after(tolerance, 0.040))}."
     )
     if len(layout.circuits) > 1:

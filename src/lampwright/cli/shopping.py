@@ -105,5 +105,9 @@ def _print(bought: ShoppingList, currency: str, budget: float | None, folder: Pa
         verdict = f"{left:.2f} left" if left >= 0 else f"{-left:.2f} over"
         console.print(f"budget {budget:.2f} {currency}: {verdict}")
     console.print(f"mass {bought.mass:.2f} kg of what the catalogue knows the mass of; wire counts as copper alone")
-    console.print("Lithium packs: undamaged and tested to UN 38.3; never charge below 0 °C, wet or unattended.")
+    kinds = {line.kind for line in bought.lines}
+    if "pack" in kinds:
+        console.print("Lithium packs: undamaged and tested to UN 38.3; never charge below 0 °C, wet or unattended.")
+    if "supply" in kinds:
+        console.print("Mains supplies: only ones that are listed or certified for your country; nobody opens them.")
     console.print(f"shopping.csv and shopping.xlsx in {folder}", soft_wrap=True)

@@ -54,7 +54,7 @@ def repair_languages() -> frozenset[str]:
 
 
 def _symptoms_of(body: Body) -> list[dict[str, Any]]:
-    """Return the symptoms in the words for packs, for supplies, or for both, where a piece has both."""
+    """Return the symptoms in the words for packs or for supplies; where a piece has both, in words that fit both."""
     plain = _symptoms("symptoms")
     if not any(one.outlet for one in body.anatomies):
         return plain
@@ -62,7 +62,8 @@ def _symptoms_of(body: Body) -> list[dict[str, Any]]:
     has_packs = not all(one.outlet for one in body.anatomies)
     found = []
     for row in plain:
-        if has_packs or row["name"] not in of_mains:
+        mains = of_mains.get(row["name"], {"beside": True})
+        if mains.get("beside") and (has_packs or row["name"] not in of_mains):
             found.append(row)
         if row["name"] in of_mains:
             found.append(of_mains.pop(row["name"]))

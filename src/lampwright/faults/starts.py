@@ -163,7 +163,7 @@ def judge_starts(body: Body) -> Finding | None:
         return None
     brief, planned = body.piece.brief, body.piece.standby.switch_on_spread
     alone = switch_on(body).spread
-    noun = "supply" if all(one.outlet for one in body.anatomies) else "pack"
+    noun = body.piece.sources_noun
     value = f"one person takes {_say(alone)} from the first {noun} to the last"
     limit = f"{_say(planned)} planned"
     margin = 1.0 - alone / planned if planned > 0 else None

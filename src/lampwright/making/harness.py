@@ -111,7 +111,7 @@ def harness_of(layout: CircuitLayout, allowances: Allowances, reel_joints: Seque
         Run and pixel of each joint that is there because no reel is long enough.
     """
     wires = wires_of(layout, allowances)
-    rows = [*_at_pack(layout, wires), *_at_hub(wires), *_at_board(layout, wires)]
+    rows = [*_at_source(layout, wires), *_at_hub(wires), *_at_board(layout, wires)]
     for run in layout.runs:
         rows += _on_run(layout, run, wires, [pixel for name, pixel in reel_joints if name == run.run.name])
     joints = tuple(_marked(rows))
@@ -153,7 +153,7 @@ def _wires(layout: CircuitLayout, allowances: Allowances) -> Iterable[HarnessWir
         return (wire, PLUS), (wire, GROUND)
 
     if lead.length > 0:
-        yield laid("lead", WireUse.LEAD, pair(lead.wire), lead.length, ("pack", "hub"))
+        yield laid("lead", WireUse.LEAD, pair(lead.wire), lead.length, (circuit.source_noun, "hub"))
     yield laid("board", WireUse.BOARD, pair(rules.board_wire), rules.board_way, ("hub", "board"))
     turns = {(each.run, each.pixel): each for each in transitions(layout) if each.is_cut}
     for run in layout.runs:
@@ -199,8 +199,8 @@ def _place(where: str, joins: Sequence[str], gauges: Sequence[Wire], sleeve: flo
     return JointRow("", where, "", 0.0, 0, tuple(joins), tuple(dict.fromkeys(gauges)), sleeve)
 
 
-def _at_pack(layout: CircuitLayout, wires: Sequence[HarnessWire]) -> Iterable[JointRow]:
-    """Yield what is soldered behind each pack: plug, fuse holder, what joins several packs."""
+def _at_source(layout: CircuitLayout, wires: Sequence[HarnessWire]) -> Iterable[JointRow]:
+    """Yield what is soldered behind each pack or supply: plug, fuse holder, what joins several packs."""
     bank, lead = layout.circuit.bank, layout.circuit.wiring.lead.wire
     mark = next((wire.mark for wire in wires if wire.use is WireUse.LEAD), "hub")
     count = bank.count if bank.is_shared else 1
@@ -213,7 +213,8 @@ def _at_pack(layout: CircuitLayout, wires: Sequence[HarnessWire]) -> Iterable[Jo
             joins += [f"fuse holder to {mark} {PLUS}", f"{plug} ground to {mark} {GROUND}"]
         if math.isfinite(bank.keep_awake):
             joins += ["keep-awake resistor to plus", "keep-awake resistor to ground"]
-        yield _place("pack" if count == 1 else f"pack {number}", joins, [lead], sleeve_for(lead))
+        noun = layout.circuit.source_noun
+        yield _place(noun if count == 1 else f"{noun} {number}", joins, [lead], sleeve_for(lead))
     if bank.is_shared:
         joins = ["common plus to fuse holder", f"fuse holder to {mark} {PLUS}", f"common ground to {mark} {GROUND}"]
         yield _place("behind the diodes", joins, [lead], sleeve_for(lead))

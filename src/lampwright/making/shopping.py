@@ -132,7 +132,7 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
     for each in layout.circuits:
         circuit = each.circuit
         bank = circuit.bank
-        yield circuit.pack.name, "pack", bank.count
+        yield circuit.source.name, circuit.source_noun, bank.count
         yield circuit.board.name, "board", 1
         # packs that share the load have a fuse each, and the lead behind their diodes has its own
         yield fuse_for(circuit), "fuse", bank.count + 1 if bank.is_shared else 1
@@ -147,13 +147,21 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
                     yield fixing.tie.name, "small", 2 * fixing.count
         for bulk in bulk_of(each):
             if bulk.capacitance:
-                yield _capacitor(bulk.capacitance, circuit.pack.output_voltage.value), "small", 1
+                yield _capacitor(bulk.capacitance, circuit.source.output_voltage.value), "small", 1
         for line in line_resistors(each):
             if line.resistance:
                 yield _resistor(line.resistance), "small", 1
-    times = {"circuit": len(layout.circuits), "run": sum(len(each.runs) for each in layout.circuits), "piece": 1}
+    on_mains = sum(each.circuit.is_on_mains for each in layout.circuits)
+    times = {
+        "circuit": len(layout.circuits),
+        "circuit on packs": len(layout.circuits) - on_mains,
+        "circuit on the mains": on_mains,
+        "run": sum(len(each.runs) for each in layout.circuits),
+        "piece": 1,
+    }
     for item in _rules().items:
-        yield item.part, item.kind, item.count * times[item.per]
+        if times[item.per]:
+            yield item.part, item.kind, item.count * times[item.per]
 
 
 def _capacitor(capacitance: float, voltage: float) -> str:

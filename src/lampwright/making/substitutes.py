@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lampwright.parts import Board, Pack, Wire, load_catalogue
+from lampwright.parts import Board, Pack, Supply, Wire, load_catalogue
 
 
 def substitute_for(part: str) -> str:
@@ -14,6 +14,8 @@ def substitute_for(part: str) -> str:
         return f"{thicker} {colour}" if thicker else ""
     if part in catalogue.packs:
         return _stronger(catalogue.packs[part])
+    if part in catalogue.supplies:
+        return _larger(catalogue.supplies[part])
     if part in catalogue.boards:
         return _same_but_steadier(catalogue.boards[part])
     return ""
@@ -39,6 +41,21 @@ def _stronger(pack: Pack) -> str:
         and each.shutoff_current.value <= pack.shutoff_current.value
     ]
     return min(better, key=lambda each: (each.charge.value, each.current_limit.value)).name if better else ""
+
+
+def _larger(supply: Supply) -> str:
+    """Another supply of the same IP code or as tight a one, that asks for no earth where this one asks for none."""
+    better = [
+        each
+        for each in load_catalogue().supplies.values()
+        if each.name != supply.name
+        and each.output_voltage.value == supply.output_voltage.value
+        and each.current_limit.value >= supply.current_limit.value
+        and each.ip >= supply.ip
+        and each.works_from.value <= supply.works_from.value
+        and each.protection in (supply.protection, "class II")
+    ]
+    return min(better, key=lambda each: each.current_limit.value).name if better else ""
 
 
 def _same_but_steadier(board: Board) -> str:

@@ -32,9 +32,10 @@ ARRIVALS = {
     "wire": "wire and cord arrive",
     "cord": "wire and cord arrive",
 }
-"""By kind of material; all others come with the packs."""
+"""By kind of material; all others come with the packs, or with the supplies where there are no packs."""
 
 OTHER_ARRIVAL = "packs, boards and small parts arrive"
+SUPPLY_ARRIVAL = "supplies, boards and small parts arrive"
 
 
 @dataclass(frozen=True)
@@ -143,6 +144,8 @@ def count_units(layout: Layout, cuts: Sequence[MaterialCuts]) -> Mapping[str, fl
         "piece": 1,
         "member": len(layout.piece.members),
         "circuit": len(layout.circuits),
+        "supply": sum(each.circuit.is_on_mains for each in layout.circuits),
+        "piece on the mains": int(layout.piece.has_mains),
         "span": sum(isinstance(section.section, SpanSection) for section in sections),
         "metre of strip": sum(section.length for section in sections),
         "tube piece": pieces["tube"],
@@ -169,7 +172,9 @@ def _bridged(tasks: Sequence[Task]) -> tuple[Task, ...]:
 
 def _delivery(arrival: str, bought: ShoppingList) -> ThreePoint:
     """Return how long this delivery takes; nothing where nothing is bought."""
-    lines = [line for line in bought.lines if line.buy and ARRIVALS.get(line.kind, OTHER_ARRIVAL) == arrival]
+    others = OTHER_ARRIVAL if any(line.kind == "pack" for line in bought.lines) else SUPPLY_ARRIVAL
+    by_kind = {**ARRIVALS, "supply": SUPPLY_ARRIVAL}
+    lines = [line for line in bought.lines if line.buy and by_kind.get(line.kind, others) == arrival]
     rule = _raw()["delivery"]
     found = [(0.0, 0.0, 0.0)]
     for line in lines:
@@ -257,7 +262,7 @@ def _entries() -> tuple[_Entry, ...]:
 
 
 def _arrivals() -> frozenset[str]:
-    return frozenset((*ARRIVALS.values(), OTHER_ARRIVAL))
+    return frozenset((*ARRIVALS.values(), OTHER_ARRIVAL, SUPPLY_ARRIVAL))
 
 
 @cache

@@ -467,3 +467,18 @@ class Piece:
     source: SourceMap
     allowances: Allowances = Allowances()
     work: Work = Work()
+
+    @property
+    def has_packs(self) -> bool:
+        """Whether packs feed any of its circuits."""
+        return any(not each.is_on_mains for each in self.circuits)
+
+    @property
+    def has_mains(self) -> bool:
+        """Whether any of its circuits hangs on the mains."""
+        return any(each.is_on_mains for each in self.circuits)
+
+    @property
+    def sources_noun(self) -> str:
+        """What a maker calls what feeds it: "pack", "supply", or "pack or supply"."""
+        return " or ".join(sorted({each.source_noun for each in self.circuits})) or "pack"

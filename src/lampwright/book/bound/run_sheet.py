@@ -24,7 +24,10 @@ def run_rows(piece: Piece) -> list[tuple[str, str, str, str, str]]:
         fade = _time(cue.fade) if cue.fade else "none"
         rows.append((clock(at), f"cue {number}: {cue.look}", _time(cue.length), fade, _settings(cue.settings)))
         at += cue.length
-    rows.append((clock(at), ENDINGS[piece.show.ending], "", "", ""))
+    ending = ENDINGS[piece.show.ending]
+    if not piece.has_packs:
+        ending = ending.replace("the pack is empty", "it is unplugged")
+    rows.append((clock(at), ending, "", "", ""))
     rows.append((clock(standby + piece.brief.run_time), "the brief's run time is over", "", "", ""))
     return sorted(rows, key=lambda row: row[0])
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable
 
 from lampwright.layout.model import Layout
-from lampwright.piece.model import Member, SpanSection
+from lampwright.piece.model import Member, Piece, SpanSection
+from lampwright.power import outlets_of
 from lampwright.rigging import take_down_gust
 from lampwright.units import format_quantity
 
@@ -18,7 +19,6 @@ def setting_up(layout: Layout) -> list[tuple[str, list[str]]]:
     spread = format_quantity(piece.standby.switch_on_spread, "time")
     standby = format_quantity(piece.brief.standby, "time")
     spans = list(_spans(layout))
-    packs = [circuit for circuit in piece.circuits for _ in range(circuit.bank.count)]
     return [
         (
             "Before",
@@ -27,8 +27,9 @@ def setting_up(layout: Layout) -> list[tuple[str, list[str]]]:
                 "no storm warning. Otherwise it isn't put up.",
                 "Place walked: ground firm, exits clear, nothing overhead that carries current. Who decides: "
                 "........................................",
-                f"Counted out: {len(packs)} packs, full; {len(piece.circuits)} boards; {len(piece.members)} members; "
+                f"Counted out: {_sources(piece)}; {len(piece.circuits)} boards; {len(piece.members)} members; "
                 "spare parts, meter, tape, light.",
+                *_outlets(piece),
             ],
         ),
         ("Stand", [f"{_standing(member)}" for member in piece.members]),
@@ -36,8 +37,8 @@ def setting_up(layout: Layout) -> list[tuple[str, list[str]]]:
         (
             "Connect",
             [
-                f"{circuit.name}: board and pack in place, dry, off the ground; drip loops; connectors screwed home; "
-                "arrows point away from the board."
+                f"{circuit.name}: board and {circuit.source_noun} in place, dry, off the ground; drip loops; "
+                "connectors screwed home; arrows point away from the board."
                 for circuit in piece.circuits
             ],
         ),
@@ -51,6 +52,25 @@ def setting_up(layout: Layout) -> list[tuple[str, list[str]]]:
             ],
         ),
     ]
+
+
+def _sources(piece: Piece) -> str:
+    """Return packs and supplies as they are counted out."""
+    n_pack = sum(each.bank.count for each in piece.circuits if not each.is_on_mains)
+    n_supply = sum(each.is_on_mains for each in piece.circuits)
+    counted = [f"{n_pack} packs, full"] if n_pack else []
+    return "; ".join([*counted, *([f"{n_supply} supplies, their leads whole"] if n_supply else [])])
+
+
+def _outlets(piece: Piece) -> Iterable[str]:
+    """Yield what is looked at on each mains outlet before anything is plugged in."""
+    for outlet in outlets_of(piece.circuits):
+        power = format_quantity(outlet.power, "power")
+        names = ", ".join(piece.circuits[k].name for k in outlet.circuits)
+        yield (
+            f'Outlet "{outlet.name}", {power} at most, for {names}: the house has agreed; its residual-current device '
+            "was tried; mains leads where nobody walks, or covered; pull relieved."
+        )
 
 
 def _standing(member: Member) -> str:

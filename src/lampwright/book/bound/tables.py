@@ -29,11 +29,12 @@ def harness_tables(contents: Contents) -> list[dict[str, object]]:
     return [
         {
             "name": harness.circuit,
+            "source": circuit.circuit.source_noun,
             "count": harness.n_solder,
             "wires": wire_rows(harness),
             "joints": joint_rows(harness),
         }
-        for harness in contents.harnesses
+        for circuit, harness in zip(contents.layout.circuits, contents.harnesses, strict=True)
     ]
 
 

@@ -21,6 +21,7 @@ from lampwright.book.typeset import typeset
 from lampwright.book.wiring import draw_wiring
 from lampwright.findings.grouping import count_line
 from lampwright.making import draw_cuts, equal_bars
+from lampwright.piece.model import Piece
 from lampwright.signoff import has_passed
 from lampwright.units import format_quantity
 
@@ -64,6 +65,18 @@ def bind_book(
     pdf = typeset("book", data)
     follow(len(wanted) + 1)
     return pdf
+
+
+def cautions(piece: Piece) -> list[str]:
+    """Return the cautions that go with what feeds a piece."""
+    told: list[str] = []
+    for each in _words()["cautions"]:
+        if isinstance(each, str):
+            told.append(each)
+            continue
+        told += [each["packs"]] if piece.has_packs else []
+        told += [each["mains"]] if piece.has_mains else []
+    return told
 
 
 def _cover(contents: Contents) -> dict[str, object]:
@@ -123,7 +136,7 @@ def _set_up(contents: Contents) -> list[tuple[str, list[str]]]:
 
 
 _MAKE: Mapping[str, Callable[[Contents], object]] = {
-    "cautions": lambda _: _words()["cautions"],
+    "cautions": lambda contents: cautions(contents.layout.piece),
     "drawing": _drawing,
     "parts": parts_table,
     "cuts": _cuts,

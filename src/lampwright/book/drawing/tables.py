@@ -70,7 +70,7 @@ def tables_of(layout: Layout, subject: Subject) -> tuple[Table, ...]:
     ]
     members = [_member_row(each.member) for each in subject.members]
     tables = (
-        Table("Circuits", ("", "circuit", "pixels", "pack", "lead"), circuits),
+        Table("Circuits", ("", "circuit", "pixels", layout.piece.sources_noun, "lead"), circuits),
         Table("Sections", ("", "run", "along", "its pixels", "count", "strip", "left dark"), sections),
         Table("Spans", ("", "span", "sag", "lowest point"), spans),
         Table("Feeds", ("", "run", "at", "pixel", "cable"), feeds),

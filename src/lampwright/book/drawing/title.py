@@ -86,7 +86,7 @@ def _draw_legend(sheet: Sheet, layout: Layout, box: Box) -> None:
         (_feed_sign, "feed"),
         (_arrow_sign, "way of the data"),
         (_section_sign, "section of a circuit"),
-        (_pack_sign, "pack, by its run's head"),
+        (_pack_sign, f"{layout.piece.sources_noun}, by its run's head"),
         (_person_sign, f"person of {PERSON:g} m"),
     ]
     supports = [member.support for member in layout.piece.members]

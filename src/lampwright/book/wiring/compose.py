@@ -63,20 +63,22 @@ def _draw_key(sheet: Sheet, circuit: CircuitLayout, box: Box) -> None:
 
 def _key(circuit: CircuitLayout) -> list[str]:
     part, catalogue = circuit.circuit, load_catalogue()
-    volts = part.pack.output_voltage.value
+    volts = part.source.output_voltage.value
     rated = next((each.voltage.text for each in capacitors_for(volts)), "")
     fuse = catalogue.fuses[fuse_for(part)]
     held = {line.lead for line in line_resistors(circuit)}
     leads = ", ".join(format_quantity(each, "length") for each in sorted(held))
     sizes = ", ".join(dict.fromkeys(format_quantity(each.capacitance, "capacitance") for each in bulk_of(circuit)))
     awake = "; RG keeps a pack awake" if math.isfinite(part.bank.keep_awake) else ""
+    if part.is_on_mains:
+        awake = "; its mains side stays closed"
     sealed = catalogue.connectors["connector-3-sealed"]
     return [
-        f"G  {part.pack.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}{awake}",
+        f"G  {part.source.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}{awake}",
         f"F  {fuse.title} in a holder, in plus, by the plug; never a larger one than POWER-021 names",
         f"A  {part.board.title}",
         f"C  electrolytic, {sizes}, rated {rated}: mind its polarity",
         f"R  at the board's pin; the data lead behind it is {leads} long",
-        f"X  {sealed.title}; unplug the pack before you part it",
+        f"X  {sealed.title}; unplug the {part.source_noun} before you part it",
         "W  wires, J  joints, as in the joint list. Arrows on the strip point away from A.",
     ]

@@ -1,13 +1,26 @@
-"""The left part of a wiring drawing: packs, fuses, lead, hub and board."""
+"""The left part of a wiring drawing: packs or supply, fuses, lead, hub and board."""
 
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from lampwright.book.drawing.sheet import MEDIUM, TEXT, Box, Sheet, Style
-from lampwright.book.wiring.symbols import DATA, GROUND, PLUS, diode, dot, fuse, plug, rectangle, resistor, titled_box
+from lampwright.book.drawing.sheet import MEDIUM, TEXT, Box, Sheet, Style, shortened
+from lampwright.book.wiring.symbols import (
+    DATA,
+    GROUND,
+    PLUS,
+    diode,
+    dot,
+    fuse,
+    mains_plug,
+    plug,
+    rectangle,
+    resistor,
+    titled_box,
+)
 from lampwright.layout.model import CircuitLayout
 from lampwright.making import Harness, HarnessWire, WireUse, fuse_for, gauge_text
 from lampwright.parts import load_catalogue
@@ -21,6 +34,8 @@ HUB_PLUS, HUB_GROUND = 121.0, 125.0
 _TOP = 16.0
 _PACK, _PACK_STEP = 24.0, 29.0
 _PIN = 9.0
+_MAINS = 9.5
+"""What plug and outlet take of a supply's box. [mm]"""
 
 
 @dataclass
@@ -43,12 +58,12 @@ def wire_text(wire: HarnessWire) -> str:
 def draw_source(sheet: Sheet, circuit: CircuitLayout, harness: Harness, runs: Sequence[str]) -> Hub:
     """Draw everything up to the hub, and the board with the pins of these runs."""
     hub = Hub(_TOP + 6)
-    bottom = _draw_packs(sheet, circuit, harness, hub)
+    bottom = _draw_sources(sheet, circuit, harness, hub)
     _draw_board(sheet, circuit, harness, hub, bottom + 8, runs)
     return hub
 
 
-def _draw_packs(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub) -> float:
+def _draw_sources(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub) -> float:
     bank = circuit.circuit.bank
     count = bank.count if bank.is_shared else 1
     rating = load_catalogue().fuses[fuse_for(circuit.circuit)].rating.text
@@ -57,7 +72,12 @@ def _draw_packs(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub
         top = _TOP + _PACK_STEP * number
         plus, ground = top + 6, top + _PACK - 5
         mark = "G1" if count == 1 else f"G{number + 1}"
-        titled_box(sheet, Box(LEFT, top, RIGHT, top + _PACK), mark, _pack_lines(circuit))
+        left = LEFT + _MAINS if circuit.circuit.is_on_mains else LEFT
+        titled_box(sheet, Box(left, top, RIGHT, top + _PACK), mark, _source_lines(circuit))
+        if circuit.circuit.is_on_mains:
+            mains_plug(sheet, (left, top + _PACK / 2))
+            told = f'mains outlet "{circuit.circuit.outlet}", behind an RCD'
+            sheet.text((LEFT, top + _PACK + 3.6), shortened(told, TEXT, RIGHT + 20 - LEFT))
         for y, sign, style in ((plus, "+", PLUS), (ground, "−", GROUND)):
             sheet.text((RIGHT - 4, y + 1), sign, 3.0)
             sheet.line([(RIGHT, y), (RIGHT + 2, y)], style)
@@ -112,9 +132,11 @@ def _draw_keep_awake(sheet: Sheet, at: tuple[float, float, float], ohms: float, 
     sheet.text((RIGHT + 2, ground + 4.0), f"RG{number} {format_quantity(ohms, 'resistance')}")
 
 
-def _pack_lines(circuit: CircuitLayout) -> list[str]:
-    bank, title = circuit.circuit.bank, circuit.circuit.pack.title
+def _source_lines(circuit: CircuitLayout) -> list[str]:
+    bank, title = circuit.circuit.bank, circuit.circuit.source.title
     lines = [part.strip() for part in title.split(",", 1)]
+    if circuit.circuit.is_on_mains:
+        return [*textwrap.wrap(title, 15, break_on_hyphens=False), "never opened"]
     if bank.count > 1 and bank.joined is Joined.IN_TURN:
         lines.append(f"{bank.count} of them, in turn")
     if bank.diode is not None and bank.is_shared:
@@ -133,7 +155,7 @@ def _draw_board(
     for number, part in enumerate(title.split(", ")):
         sheet.text((LEFT + 2, top + 8.2 + 3.3 * number), part)
     supply = next(wire for wire in harness.wires if wire.use is WireUse.BOARD)
-    volts = circuit.circuit.pack.output_voltage.text
+    volts = circuit.circuit.source.output_voltage.text
     for y, name, style, x, met in (
         (top + 6, f"+{volts}", PLUS, HUB_PLUS, hub.plus),
         (top + 13, "ground", GROUND, HUB_GROUND, hub.ground),

@@ -71,6 +71,16 @@ def plug(sheet: Sheet, at: Point, style: Style) -> None:
     sheet.line([(x + 2.4, y), (x + 4, y)], style)
 
 
+def mains_plug(sheet: Sheet, at: Point) -> None:
+    """Draw a mains plug in its outlet, 9 mm long to the left of this point: all that is shown of the mains side."""
+    x, y = at
+    sheet.line([(x, y), (x - 3.0, y)], Style(0.8))
+    rectangle(sheet, Box(x - 5.6, y - 1.7, x - 3.0, y + 1.7), Style(MEDIUM, fill="#fff"))
+    for aside in (-0.8, 0.8):
+        sheet.line([(x - 5.6, y + aside), (x - 7.2, y + aside)], Style(MEDIUM))
+    sheet.circle((x - 8.2, y), 2.2, Style(MEDIUM))
+
+
 def titled_box(sheet: Sheet, box: Box, mark: str, lines: Sequence[str]) -> None:
     """Draw a box with its mark and what it is; a long title goes on to a second and third line."""
     rectangle(sheet, box)
