@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import functools
 import math
 import multiprocessing
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -18,13 +20,15 @@ from lampwright.parts import Board, Pack, Strip, find
 from lampwright.piece.model import Piece
 from lampwright.piece.read import piece_from_text
 from lampwright.propose.build import Setting, lay_plain, make_build
-from lampwright.propose.finalist import make_candidate, work_on
+from lampwright.propose.demands import Demand, date_demand, demands_of
+from lampwright.propose.finalist import Candidate, make_candidate, work_on
 from lampwright.propose.grouping import groupings, whole_members
 from lampwright.propose.picture import draw_candidates
-from lampwright.propose.search import COUNTS, Demand, Space, demands_of, search, unbeaten, weigh_all
+from lampwright.propose.search import COUNTS, search, unbeaten, weigh_all
 from lampwright.propose.seen import ARC_MINUTE, as_seen, surroundings_luminance
+from lampwright.propose.space import Space, rigs_in
 from lampwright.propose.stage import propose
-from lampwright.propose.unmet import judge_unmet, smallest_changes, ways_out
+from lampwright.propose.unmet import judge_unmet, smallest_changes
 from lampwright.propose.weigh import Option
 from lampwright.propose.wish import brief_from_text
 from lampwright.signoff import Silent, sign_off
@@ -40,7 +44,7 @@ date = 2026-12-12
 standby = "3 min"
 run_time = "1 h"
 coldest = "2 degC"
-wind = "0 m/s"
+wind = "9 m/s"
 survive = { failures = 1, lit = "50 %" }
 
 [[member]]
@@ -54,6 +58,7 @@ on = "post"
 bare_start = "0.2 m"   # dark below
 seen_from = "10 m"
 surroundings = "dark park"
+base = { step = "2 kg" }
 """
 
 
@@ -66,7 +71,8 @@ def make_space(text: str) -> tuple[Space, Piece]:
     builds = [make_build(setting, strip, way, lay_plain(setting, strip, way)) for way in ways]
     boards = [find(Board, name) for name in ("m328p-16mhz-crystal", "m2560-16mhz-crystal", "m328p-8mhz-3v3-crystal")]
     packs = [find(Pack, name) for name in ("pack-5ah-2a", "pack-10ah-2a", "pack-20ah-3a")]
-    return Space(builds, boards, packs, (1, 2), (5, 20, 60, 100)), probe
+    rigs = rigs_in(probe.brief.wind, setting, builds, lay_plain(setting, strip, ways[0]), Silent())
+    return Space(builds, rigs, boards, packs, (1, 2), (5, 20, 60, 100)), probe
 
 
 @pytest.fixture(scope="module")
@@ -74,16 +80,23 @@ def small() -> tuple[Space, Piece]:
     return make_space(TWO_POSTS)
 
 
+def sign_off_here(begin: datetime.date, works: Sequence[tuple[Option, frozenset[str]]]) -> list[Candidate | None]:
+    return [make_candidate(work_on(option, begin, codes)) for option, codes in works]
+
+
 def limits(space: Space, probe: Piece, tight: dict[str, float]) -> list[Demand]:
     wish = space.builds[0].setting.asked.wish
     brief = dataclasses.replace(probe.brief, budget=tight["cost"])
     demands = demands_of(wish.model_copy(update={"pitch": 0.1}), brief)
+    demands = (*demands, Demand("mass", "mass", tight["mass"], True, str))
     return [dataclasses.replace(each, limit=tight.get(each.figure, each.limit)) for each in demands]
 
 
 TIGHT = st.fixed_dictionaries(
     {
         "cost": st.floats(50, 400),
+        "mass": st.floats(2, 40),
+        "wind": st.sampled_from([5.0, 9.0, 12.0]),
         "run_time": st.floats(600, 200_000),
         "level": st.sampled_from([0.01, 0.05, 0.2, 0.6, 1.0]),
         "odds": st.floats(0.9, 1.0),
@@ -91,6 +104,8 @@ TIGHT = st.fixed_dictionaries(
         "packs": st.sampled_from([1, 2]),
     }
 )
+
+TIGHT_KEYS = ("cost", "mass", "wind", "run_time", "level", "odds", "kept", "packs")
 
 SAME_SPACE = settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -102,18 +117,19 @@ def test_no_option_is_lost_by_a_bound(small: tuple[Space, Piece], tight: dict[st
     demands = limits(space, probe, tight)
     plain = [each for each in weigh_all(space) if all(demand.is_met(each.figures) for demand in demands)]
     found = search(space, demands)
-    assert {(o.figures, o.board.name) for o in found.options} == {(o.figures, o.board.name) for o in unbeaten(plain)}
+    mine, all_of_them = ({(o.figures, o.board.name, o.rig) for o in each} for each in (found.options, unbeaten(plain)))
+    assert mine == all_of_them
     assert found.n_weighed <= space.n_option
 
 
-@given(tight=TIGHT, key=st.sampled_from(["cost", "run_time", "level", "odds", "kept", "packs"]), by=st.floats(0.3, 1.0))
+@given(tight=TIGHT, key=st.sampled_from([*TIGHT_KEYS]), by=st.floats(0.3, 1.0))
 @SAME_SPACE
 def test_asking_for_more_never_makes_it_cheaper(
     small: tuple[Space, Piece], tight: dict[str, float], key: str, by: float
 ) -> None:
     space, probe = small
     before = search(space, limits(space, probe, tight)).options
-    tighter = tight | {key: tight[key] * by if key in ("cost", "packs") else tight[key] / by}
+    tighter = tight | {key: tight[key] * by if key in ("cost", "mass", "packs") else tight[key] / by}
     after = search(space, limits(space, probe, tighter)).options
     assert not after or (before and after[0].figures.cost >= before[0].figures.cost)
 
@@ -143,15 +159,17 @@ def test_a_brief_beyond_all_packs_names_the_demand_and_the_change() -> None:
     options = weigh_all(space)
     assert search(space, demands).options == ()
     change = next(each for each in smallest_changes(options, demands) if each.demand.key == "run_time")
-    finding = judge_unmet("Two Posts", options, demands)
+    prove = functools.partial(sign_off_here, datetime.date(2026, 11, 20))
+    unmet = judge_unmet("Two Posts", options, demands, date_demand(probe.brief), prove)
+    finding = unmet.finding
     assert finding.code == "PROPOSE-002"
     assert '"run_time"' in finding.summary or "run_time:" in finding.do
     # the change that is told is enough, and nothing less is
-    for limit, is_enough in ((change.to, True), (change.to * 1.001, False)):
+    for limit, is_enough in ((change.to, True), (change.to + 60.0, False)):
         eased = [dataclasses.replace(d, limit=limit) if d.key == "run_time" else d for d in demands]
         assert bool(search(space, eased).options) is is_enough
     # so is what the brief is edited to
-    edit = next(each for way in ways_out(options, demands) for each in way if each.key == "run_time")
+    edit = next(each for way in unmet.ways_out for each in way if each.key == "run_time")
     assert (edit.path, '"12 h"' in text) == (("brief", "run_time"), True)
     space, probe = make_space(text.replace('"12 h"', f'"{edit.value}"'))
     assert search(space, demands_of(space.builds[0].setting.asked.wish, probe.brief)).options
@@ -186,6 +204,7 @@ def test_the_file_that_is_written_is_the_brief_and_passes_its_check(small: tuple
     candidate = make_candidate(work_on(options[0], datetime.date(2026, 11, 20)))
     assert candidate is not None
     lines = candidate.text.split("\n")
+    lines = [line for line in lines if "# proposed:" not in line]
     for number, line in enumerate(TWO_POSTS.rstrip("\n").split("\n")):
         assert lines[number].removeprefix("# ") == line
     assert "[wish]" not in tomllib.loads(candidate.text)
@@ -215,10 +234,17 @@ def test_what_is_wrong_is_told_at_its_place(old: str, new: str, code: str, line:
 
 
 def test_a_fault_of_the_head_is_told_at_its_own_line() -> None:
-    asked = brief_from_text(TWO_POSTS.replace('"0 m/s"', '"0 kg"'), Path("posts.toml"))
     with pytest.raises(MakerError) as caught:
-        lay_plain(Setting(asked), find(Strip, "ws2812b-30"), whole_members(asked))
+        brief_from_text(TWO_POSTS.replace('"9 m/s"', '"0 kg"'), Path("posts.toml"))
     assert [problem.place.line for problem in caught.value.problems if problem.place] == [8]
+
+
+def test_all_that_is_wrong_with_a_brief_is_told_at_once_in_file_order() -> None:
+    text = TWO_POSTS.replace('"9 m/s"', '"0 kg"').replace('"1.2 m"', '"1.2"').replace('"10 m"', '"10"')
+    with pytest.raises(MakerError) as caught:
+        brief_from_text(text.replace('on = "post"', 'on = "pots"'), Path("posts.toml"))
+    found = [(problem.code, problem.place.line) for problem in caught.value.problems if problem.place]
+    assert found == [("UNIT-003", 8), ("UNIT-001", 14), ("PROPOSE-001", 18), ("UNIT-001", 20)]
 
 
 def test_pixels_merge_beyond_one_minute_of_arc() -> None:

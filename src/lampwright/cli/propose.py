@@ -19,7 +19,7 @@ from lampwright.cli.options import AsJson, OutFolder, ShelfFile, ShopFile
 from lampwright.findings.model import Finding
 from lampwright.making import read_shelf, read_shop
 from lampwright.propose import Candidate, Proposal, Setting, draw_candidates, propose, read_brief
-from lampwright.propose.telling import BUILT_OF, COMES_TO, SEEN, gains
+from lampwright.propose.telling import BUILT_OF, COMES_TO, HELD_BY, SEEN, better, gains, per_unit
 from lampwright.units import MakerError, Problem
 from lampwright.written import write_whole
 
@@ -87,17 +87,21 @@ def _print(proposal: Proposal, written: list[Path]) -> None:
         console.print("no design passed its sign-off: loosen a demand, or begin with lampwright new", style="bold")
     else:
         _print_table(console, proposal.candidates)
-        _print_gains(console, proposal.candidates)
+        _print_advice(console, proposal.candidates)
+        _print_gains(console, proposal.candidates, proposal.currency)
     found = proposal.found
+    covered = "all of them covered" if found.is_complete else "members of unlike tube not all of them covered"
     console.print(
-        f"{found.n_option} options, all of them covered: {found.n_weighed} weighed, the rest ruled out by bounds; "
+        f"{found.n_option} options, {covered}: {found.n_weighed} weighed, the rest ruled out by bounds; "
         f"{len(found.options)} that no other beats on every count, "
         f"{proposal.n_hardware} of them apart by more than brightness.",
         soft_wrap=True,
     )
     if proposal.n_failed:
         console.print(
-            f"{proposal.n_failed} finalists failed their sign-off at every brightness tried and aren't shown."
+            f"{proposal.n_failed} finalists aren't shown: they failed their sign-off at every brightness tried, or "
+            "missed a demand once they were finished.",
+            soft_wrap=True,
         )
     for path in written:
         console.print(str(path), soft_wrap=True)
@@ -106,22 +110,41 @@ def _print(proposal: Proposal, written: list[Path]) -> None:
 
 
 def _print_table(console: Console, candidates: tuple[Candidate, ...]) -> None:
-    for columns in (BUILT_OF, COMES_TO, SEEN):
+    chosen_to_hold = HELD_BY if any(each.design.rig.title for each in candidates) else {}
+    for columns in (BUILT_OF, chosen_to_hold, COMES_TO, SEEN):
+        if not columns:
+            continue
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
         for title in ("", *columns):
-            table.add_column(title, justify="left" if columns is BUILT_OF else "right")
+            table.add_column(title, justify="left" if columns in (BUILT_OF, HELD_BY) else "right")
         for number, each in enumerate(candidates, 1):
             table.add_row(str(number), *(tell(each) for tell in columns.values()))
         console.print(table)
         console.print()
 
 
-def _print_gains(console: Console, candidates: tuple[Candidate, ...]) -> None:
-    """Tell what each step up in cost buys."""
+def _print_advice(console: Console, candidates: tuple[Candidate, ...]) -> None:
+    """Tell what to do about each warning, once for all candidates that have it."""
+    having: dict[str, list[int]] = {}
+    for number, each in enumerate(candidates, 1):
+        for line in each.advice:
+            having.setdefault(line, []).append(number)
+    for line, numbers in having.items():
+        which = "all" if len(numbers) == len(candidates) > 1 else ", ".join(map(str, numbers))
+        console.print(f"{which}: {line}", soft_wrap=True)
+    if having:
+        console.print()
+
+
+def _print_gains(console: Console, candidates: tuple[Candidate, ...], currency: str) -> None:
+    """Tell what each step up in cost buys, and how much of it each unit of money."""
     for number, (one, other) in enumerate(pairwise(candidates), 1):
-        console.print(
-            f"{number} to {number + 1}: {other.cost - one.cost:+.2f} buys {gains(one, other)}", soft_wrap=True
-        )
+        more = other.cost - one.cost
+        console.print(f"{number} to {number + 1}: {more:+.2f} buys {gains(one, other)}", soft_wrap=True)
+        if each := per_unit(one, other):
+            console.print(f"        each {currency}: {each}", soft_wrap=True)
+        if lost := better(other, one):
+            console.print(f"        number {number} has {', '.join(lost)}", soft_wrap=True)
     if len(candidates) > 1:
         console.print()
 
@@ -131,7 +154,7 @@ def _plain(proposal: Proposal, written: list[Path]) -> dict[str, object]:
     return {
         "passed": bool(proposal.candidates),
         "currency": proposal.currency,
-        "complete": True,
+        "complete": proposal.found.is_complete,
         "options": proposal.found.n_option,
         "weighed": proposal.found.n_weighed,
         "unbeaten": len(proposal.found.options),
@@ -143,6 +166,24 @@ def _plain(proposal: Proposal, written: list[Path]) -> dict[str, object]:
 
 def _plain_unmet(unmet: Finding) -> dict[str, str]:
     return {key: getattr(unmet, key) for key in ("code", "summary", "value", "limit", "do")}
+
+
+def _plain_rig(each: Candidate) -> dict[str, object]:
+    """Return what was chosen to hold it up; what the brief states itself isn't in it."""
+    rig = each.design.rig
+    hanging = rig.hanging
+    return {
+        "members": [
+            {
+                "name": footing.member.name,
+                "tube": None if footing.tube is None else footing.tube.name,
+                "base_kg": None if footing.base is None else footing.base.mass,
+            }
+            for footing in rig.footings
+        ],
+        "carrier": None if hanging is None else hanging.carrier.name,
+        "weak_link_n": None if hanging is None else hanging.weak_link,
+    }
 
 
 def _plain_candidate(number: int, each: Candidate) -> dict[str, object]:
@@ -170,4 +211,6 @@ def _plain_candidate(number: int, each: Candidate) -> dict[str, object]:
         "contrast": each.seen.contrast,
         "merges_from_m": each.seen.merges_from,
         "warnings": list(each.warnings),
+        "advice": list(each.advice),
+        "held_by": _plain_rig(each),
     }

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +21,17 @@ from lampwright.faults.every import every_fault
 from lampwright.faults.odds import demand_holds, evening_chances, rates
 from lampwright.layout import CircuitLayout, Layout, lay_out
 from lampwright.layout.transitions import transitions
-from lampwright.making import cut_all, shopping_list
+from lampwright.making import materials_of, shopping_list
 from lampwright.making.lists import ShelfRow
+from lampwright.making.materials import cut_material
 from lampwright.making.week import tasks_of
 from lampwright.parts import Board, Diode, Offer, Pack, Strip, find
-from lampwright.piece.model import Bank, Joined, Member, Piece, SpanSection, Staff
-from lampwright.piece.path import path_length
+from lampwright.piece.model import Bank, Joined, Piece, SpanSection, Staff
 from lampwright.propose.design import Design, piece_of
 from lampwright.propose.grouping import Grouping
+from lampwright.propose.holding import what_bears
+from lampwright.propose.rig import AS_STATED, Rig
+from lampwright.propose.rig_price import HELD_KINDS, is_of_rig
 from lampwright.propose.wish import Asked
 from lampwright.show import CircuitShow, compile_show, render
 from lampwright.show.compile import CURRENT_UNIT
@@ -61,6 +65,8 @@ class Build:
     strip: Strip
     grouping: Grouping
     layout: Layout
+    bears: tuple[object, ...]
+    """All that a rig knows of it; builds for which this is equal are held by the same rigs."""
     light: Floats
     """(n_circuit, N_MOMENT) current of the pixels' light at full brightness. [A]"""
     shares: tuple[float, float, float]
@@ -87,37 +93,44 @@ class Build:
     def _making(self) -> tuple[int, float, float]:
         """Price of all but packs and boards, in hundredths; mass [kg]; work [s]."""
         shelf, shop = self.setting.shelf, self.setting.shop
-        cuts = cut_all(self.layout, shelf, shop)
+        lit = [each for each in materials_of(self.layout) if each.kind not in HELD_KINDS]
+        cuts = [cut_material(each, shelf, shop) for each in lit]
         bought = shopping_list(self.layout, cuts, shelf, shop)
-        price = sum(line.total or 0 for line in bought.lines if line.kind not in ("pack", "board"))
+        lines = [line for line in bought.lines if line.kind not in ("pack", "board") and not is_of_rig(line)]
+        price = sum(line.total or 0 for line in lines)
         tasks = tasks_of(self.layout, cuts, bought, {}, {})
         hands = sum(task.likely for task in tasks if not task.is_wait and not task.name.startswith("soak test"))
         return price, _mass(self.layout), hands
 
     @property
     def price(self) -> int:
-        """Of all but packs, boards and feeds beyond the plainest, in hundredths of the currency."""
+        """Of what lights it, packs, boards and feeds beyond the plainest left out, in hundredths of the currency."""
         return self._making[0]
 
     @property
     def mass(self) -> float:
-        """Of members, strip and cords, packs and boards left out. [kg]"""
+        """Of its strip. [kg]"""
         return self._making[1]
 
     @property
     def work(self) -> float:
-        """Of hands, from the first cut to what is loaded for the way. [s]"""
+        """Of hands, from the first cut to what is loaded for the way, cutting tube left out. [s]"""
         return self._making[2]
 
     @property
     def set_up(self) -> float:
-        """On site, shared among all who work. [s]"""
+        """On site, shared among all who set it up, carrying bases left out. [s]"""
         n_span = sum(
             isinstance(s.section, SpanSection) for c in self.layout.circuits for r in c.runs for s in r.sections
         )
         standing = [each for each in self.piece.members if not isinstance(each.shape, Staff)]
         work = AT_A_MEMBER * len(standing) + AT_A_SPAN * n_span + AT_A_CIRCUIT * len(self.layout.circuits)
-        return work / (1 + self.piece.work.helpers)
+        return work / self.crew
+
+    @property
+    def crew(self) -> int:
+        """How many set it up: as the wish says, else the maker and all helpers."""
+        return self.setting.asked.wish.crew or 1 + self.piece.work.helpers
 
     def odds(self, packs: int) -> float:
         """Return the chance that as much stays lit as the brief wants, with so many packs a circuit. [1]"""
@@ -129,6 +142,11 @@ class Build:
 
     @cached_property
     def _odds(self) -> dict[int, float]:
+        return {}
+
+    @cached_property
+    def weighed(self) -> dict[object, Any]:
+        """What was weighed of it before, by board, pack, packs and level: kept by ``weigh``."""
         return {}
 
     @cached_property
@@ -146,9 +164,9 @@ class Build:
         return max(0.0, 1.0 - failures * (1.0 - worst))
 
 
-def lay_plain(setting: Setting, strip: Strip, grouping: Grouping) -> Layout:
+def lay_plain(setting: Setting, strip: Strip, grouping: Grouping, rig: Rig = AS_STATED) -> Layout:
     """Return strip and grouping laid out. Raises ``MakerError`` where the brief itself is at fault."""
-    return lay_out(piece_of(setting.asked, _plain(strip, grouping)))
+    return lay_out(piece_of(setting.asked, dataclasses.replace(_plain(strip, grouping), rig=rig)))
 
 
 def _plain(strip: Strip, grouping: Grouping, joints: dict[tuple[str, str], tuple[float, ...]] | None = None) -> Design:
@@ -166,7 +184,14 @@ def make_build(setting: Setting, strip: Strip, grouping: Grouping, layout: Layou
     weights = np.array([show.n_pixel for show in shows], dtype=np.float64)
     shares = np.average(np.stack([each[1] for each in moments]), axis=0, weights=weights)
     return Build(
-        setting, strip, grouping, layout, light, (float(shares[0]), float(shares[1]), float(shares[2])), joints
+        setting,
+        strip,
+        grouping,
+        layout,
+        what_bears(layout),
+        light,
+        (float(shares[0]), float(shares[1]), float(shares[2])),
+        joints,
     )
 
 
@@ -177,7 +202,8 @@ def with_strip(build: Build, strip: Strip) -> Build:
     )
     layout = lay_out(piece_of(build.setting.asked, design))
     before, after = (sum(_channels(each)) for each in (build.strip, strip))
-    return dataclasses.replace(build, strip=strip, layout=layout, light=build.light * (after / before))
+    light = build.light * (after / before)
+    return dataclasses.replace(build, strip=strip, layout=layout, bears=what_bears(layout), light=light)
 
 
 def _moments(show: CircuitShow) -> tuple[Floats, Floats]:
@@ -222,16 +248,10 @@ def bank_of(packs: int, keep_awake: float = math.inf) -> Bank:
 
 
 def _mass(layout: Layout) -> float:
-    """Return the mass of members, bases left out, and of strip. [kg]"""
-
-    def of_member(member: Member) -> float:
-        tube = member.support.tube
-        return 0.0 if tube is None else tube.mass.value * path_length(member.shape)
-
-    strip = sum(
+    """Return the mass of strip. [kg]"""
+    return sum(
         section.length * run.run.strip.mass.value
         for circuit in layout.circuits
         for run in circuit.runs
         for section in run.sections
     )
-    return sum(map(of_member, layout.piece.members)) + strip

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from lampwright.parts import Board, Pack, Strip
 from lampwright.piece.model import Piece
 from lampwright.piece.read import piece_from_text
 from lampwright.propose.grouping import EntryPlan, Grouping, RunPlan
+from lampwright.propose.rig import AS_STATED, Rig, hanging_values, head_with
 from lampwright.propose.wish import Asked
 from lampwright.units import format_quantity
 
@@ -51,6 +52,10 @@ class Design:
     """By names of entry and run; what isn't there is fed at its head by the shortest cable."""
     joints: Mapping[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
     """Shares of a run where strip is cut and joined, by names of entry and run."""
+    rig: Rig = AS_STATED
+    """What holds it up, as far as the brief leaves that open."""
+    gusts: str = "gusts"
+    """What the rig was chosen for, as the file's comments tell it."""
 
 
 def period_for(n_pixel: int, board: Board) -> int | None:
@@ -69,16 +74,16 @@ def write_design(asked: Asked, design: Design, about: tuple[str, ...] = ()) -> s
 
     ``about`` are lines told as a comment above the decisions.
     """
-    lines = [asked.head.rstrip("\n"), ""]
+    lines = [head_with(asked.head, design.rig, design.gusts).rstrip("\n"), ""]
     lines += [f"# {line}" for line in about]
     lines.append(f"# {design.grouping.title}: {design.grouping.reason}.")
     for number, entry in enumerate(design.grouping.entries):
-        lines += _circuit(design, entry, is_first=number == 0)
+        lines += _circuit(asked, design, entry, is_first=number == 0)
     lines += _show(asked, design)
     return "\n".join(lines) + "\n"
 
 
-def _circuit(design: Design, entry: EntryPlan, is_first: bool) -> list[str]:
+def _circuit(asked: Asked, design: Design, entry: EntryPlan, is_first: bool) -> list[str]:
     pack = design.pack
     lines = ["", "[[circuit]]", f'name = "{entry.name}"']
     if entry.each:
@@ -100,11 +105,11 @@ def _circuit(design: Design, entry: EntryPlan, is_first: bool) -> list[str]:
     free = [pin for pin in ("PD6", "PD5", "PD7", "PD4", *design.board.pins) if pin in design.board.pins]
     pins = list(dict.fromkeys(free))
     for pin, run in zip(pins, entry.runs, strict=False):
-        lines += _run(design, entry, run, pin, is_first)
+        lines += _run(asked, design, entry, run, pin, is_first)
     return lines
 
 
-def _run(design: Design, entry: EntryPlan, run: RunPlan, pin: str, is_first: bool) -> list[str]:
+def _run(asked: Asked, design: Design, entry: EntryPlan, run: RunPlan, pin: str, is_first: bool) -> list[str]:
     strip = design.strip
     pitch = format_quantity(1 / strip.density.value, "length", 3)
     lines = ["[[circuit.run]]", f'name = "{run.name}"']
@@ -127,7 +132,17 @@ def _run(design: Design, entry: EntryPlan, run: RunPlan, pin: str, is_first: boo
     if joints := design.joints.get((entry.name, run.name)):
         cut = ", ".join(f'{{ at = "{100 * at:.2f} %", resistance = "20 mohm" }}' for at in joints)
         lines.append(f"joint = [{cut}]")
-    return [*lines, "[[circuit.run.section]]", *run.section]
+    held = _held_by(asked, design.rig) if run.crown else ()
+    return [*lines, "[[circuit.run.section]]", *run.section, *held]
+
+
+def _held_by(asked: Asked, rig: Rig) -> Sequence[str]:
+    """Return what carries a garland: as the brief states it, else as chosen, else as a first layout needs it."""
+    stated = asked.wish_text["garland"]
+    lines = {"carrier": '"nylon-550"', "fixing": '{ tie = "cable-tie-50", count = 2 }'}
+    lines |= hanging_values(rig.hanging)
+    lines |= {key: _plain_toml(stated[key]) for key in ("carrier", "weak_link", "fixing") if key in stated}
+    return [f"{key} = {value}" for key, value in lines.items()]
 
 
 def _show(asked: Asked, design: Design) -> list[str]:

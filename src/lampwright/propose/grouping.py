@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from lampwright.piece.model import Hoop, Member, Piece, Staff, Straight
 from lampwright.piece.path import path_length
 from lampwright.propose.wish import Asked
-from lampwright.units import format_quantity
 
 LONGEST_WAY = 3.0
 """Farthest member that a circuit of several reaches from its board, by cable along the ground (our choice: data lines
@@ -140,15 +139,10 @@ def _section(asked: Asked, on: str) -> tuple[str, ...]:
 def _garland(asked: Asked) -> tuple[str, ...]:
     garland = asked.wish.garland
     assert garland is not None
-    lines = [
-        f'span = {{ from = "{garland.point}", to = "next {garland.point}" }}',
+    return (
+        f'span = {{ from = "{asked.upper_point}", to = "next {asked.upper_point}" }}',
         _length("sag", garland.sag),
-        'carrier = "nylon-550"',
-        'fixing = { tie = "cable-tie-50", count = 2 }',
-    ]
-    if garland.weak_link is not None:
-        lines.append(f'weak_link = "{format_quantity(garland.weak_link, "force", 4)}"')
-    return tuple(lines)
+    )
 
 
 def _length(key: str, value: float) -> str:

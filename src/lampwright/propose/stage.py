@@ -7,25 +7,32 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, wait
 from dataclasses import dataclass
-from itertools import product
 
 from lampwright.findings.model import Finding
 from lampwright.parts import Catalogue, catalogue_currency, load_catalogue
 from lampwright.piece.model import Piece
-from lampwright.propose.build import Build, Setting, lay_plain, make_build, with_strip
-from lampwright.propose.finalist import Candidate, make_candidate, work_on
-from lampwright.propose.grouping import groupings, whole_members
-from lampwright.propose.search import Found, Space, demands_of, search, weigh_all
-from lampwright.propose.unmet import Edit, judge_unmet, ways_out
-from lampwright.propose.weigh import Option, can_drive
+from lampwright.propose.build import Setting
+from lampwright.propose.demands import Demand, date_demand, demands_of, quiet_demands
+from lampwright.propose.finalist import Candidate, Work, make_candidate, work_on
+from lampwright.propose.search import Found, search, weigh_all
+from lampwright.propose.space import Space, in_wind, make_space, plain_layout
+from lampwright.propose.unmet import Edit, Unmet, judge_candidates, judge_unheld, judge_unmet
+from lampwright.propose.weigh import Option
 from lampwright.signoff import Progress
+from lampwright.units import MakerError
 from lampwright.workers import Workers
 
 N_SHOWN = 6
 """Candidates that are signed off and shown (our choice)."""
 
+N_ROUND = 3
+"""Times as many options are signed off again while all that were before miss a demand (our choice)."""
+
 LOOK_EVERY = 0.2
 """Between two looks at whether the sign-offs are still wanted. [s]"""
+
+WIND_STEP = 0.1
+"""To which a wind is found that something holds in. [m/s]"""
 
 
 @dataclass(frozen=True)
@@ -38,7 +45,7 @@ class Proposal:
     found: Found
     currency: str
     n_failed: int
-    """Finalists that no brightness carried through their sign-off."""
+    """Finalists that no brightness carried through their sign-off, or that missed a demand once they were finished."""
     unmet: Finding | None
     """Why there is none."""
     ways_out: tuple[tuple[Edit, ...], ...] = ()
@@ -50,6 +57,23 @@ class Proposal:
         return len({option.decisions for option in self.found.options})
 
 
+@dataclass(frozen=True)
+class _Search:
+    """All that a search for a brief needs."""
+
+    setting: Setting
+    catalogue: Catalogue
+    space: Space
+    probe: Piece
+    demands: tuple[Demand, ...]
+    begin: datetime.date
+    progress: Progress
+
+    @property
+    def date(self) -> Demand:
+        return date_demand(self.probe.brief)
+
+
 def propose(setting: Setting, progress: Progress, today: datetime.date, catalogue: Catalogue | None = None) -> Proposal:
     """Return candidates for a brief, or why there are none.
 
@@ -58,51 +82,49 @@ def propose(setting: Setting, progress: Progress, today: datetime.date, catalogu
     Raises
     ------
     MakerError
-        What is wrong with the brief.
+        What is wrong with the brief, at its lines.
     """
-    catalogue = catalogue or load_catalogue()
+    try:
+        return _propose(setting, progress, today, catalogue or load_catalogue())
+    except MakerError as error:
+        raise MakerError(setting.asked.placed(error.problems)) from error
+
+
+def _propose(setting: Setting, progress: Progress, today: datetime.date, catalogue: Catalogue) -> Proposal:
     space, probe = make_space(setting, progress, catalogue)
     demands = demands_of(setting.asked.wish, probe.brief)
+    task = _Search(setting, catalogue, space, probe, demands, probe.work.begin or today, progress)
     name, currency = probe.brief.name, probe.brief.currency or catalogue_currency()
-    found = search(space, demands, progress)
+    found = search_quietly(space, demands, quiet_demands(probe.brief), progress)
     if not found.options:
-        options = weigh_all(space, progress)
-        unmet = judge_unmet(name, options, demands)
-        return Proposal(name, (), found, currency, 0, unmet, ways_out(options, demands))
-    begin = probe.work.begin or today
-    finalists = choose_finalists(found.options)
-    candidates = _sign_off_all(finalists, begin, progress)
-    passed = _without_beaten([each for each in candidates if each is not None])
-    return Proposal(name, passed, found, currency, sum(each is None for each in candidates), None)
+        why = _why_none(task)
+        return Proposal(name, (), found, currency, 0, why.finding, why.ways_out)
+    every = (*demands, task.date)
+    signed, n_tried = _finish(found.options, task, every)
+    candidates = _without_beaten([each for each in signed if _meets(each, every)])
+    unmet = None if candidates or not signed else judge_candidates(name, signed, every)
+    n_failed = n_tried - sum(_meets(each, every) for each in signed)
+    if unmet is None:
+        return Proposal(name, candidates, found, currency, n_failed, None)
+    return Proposal(name, (), found, currency, n_failed, unmet.finding, unmet.ways_out)
 
 
-def make_space(setting: Setting, progress: Progress, catalogue: Catalogue) -> tuple[Space, Piece]:
-    """Return everything there is to choose from for a brief, and a piece of its members.
-
-    Strip that no board can drive, however it is shared out, is left out of it.
-    """
-    strips = sorted(catalogue.strips.values(), key=lambda each: each.density.value)
-    progress.begin("strip shared out among circuits", 1)
-    probe = lay_plain(setting, strips[0], whole_members(setting.asked, 2)).piece
-    ways = groupings(setting.asked, probe)
-    progress.begin("strip shared out among circuits", len(ways) * len(strips))
-    boards = tuple(catalogue.boards.values())
-    builds: list[Build] = []
-    for done, (way, strip) in enumerate(product(ways, strips), 1):
-        layout = lay_plain(setting, strip, way)
-        if any(can_drive(board, layout, strip, way) for board in boards):
-            alike = (each for each in builds if each.grouping is way and each.strip.density == strip.density)
-            known = next(alike, None)
-            build = make_build(setting, strip, way, layout) if known is None else with_strip(known, strip)
-            builds.append(build)
-        progress.reach(done)
-    return Space(builds, boards, tuple(catalogue.packs.values())), probe
+def search_quietly(
+    space: Space, demands: Sequence[Demand], quiet: Sequence[Demand], progress: Progress | None = None
+) -> Found:
+    """Return what meets all demands, without a warning where any choice avoids it."""
+    found = search(space, (*demands, *quiet), progress)
+    for kept in (quiet[1:], quiet[:1], ()):
+        if not found.options:
+            found = search(space, (*demands, *kept), progress)
+    return found
 
 
 def choose_finalists(options: Sequence[Option]) -> tuple[Option, ...]:
     """Return options that differ in the decisions that matter: the best by each count, then the cheapest.
 
-    Of options of one density, shared out alike, on like packs, only the cheapest is taken, as bright as it can be.
+    Of options of one density, shared out alike, on like packs and members, only the cheapest is taken, as bright as it
+    can be.
     """
     cheapest: dict[tuple[object, ...], Option] = {}
     for option in sorted(options, key=lambda each: (each.figures.cost, -each.level)):
@@ -127,10 +149,28 @@ def choose_finalists(options: Sequence[Option]) -> tuple[Option, ...]:
     return tuple(sorted(chosen[:N_SHOWN], key=lambda each: each.figures.cost))
 
 
-def _sign_off_all(
-    finalists: Sequence[Option], begin: datetime.date, progress: Progress
-) -> tuple[Candidate | None, ...]:
-    works = [work_on(option, begin) for option in finalists]
+def _finish(options: Sequence[Option], task: _Search, demands: Sequence[Demand]) -> tuple[list[Candidate], int]:
+    """Return finished designs of some options, and how many were tried: more of them while none meets all demands."""
+    left, signed, n_tried = list(options), list[Candidate](), 0
+    for _ in range(N_ROUND):
+        if not left:
+            break
+        finalists = choose_finalists(left)
+        tried = {each.decisions for each in finalists}
+        left = [each for each in left if each.decisions not in tried]
+        results = _sign_off_all([work_on(each, task.begin) for each in finalists], task.progress)
+        n_tried += len(finalists)
+        signed += [each for each in results if each is not None]
+        if any(_meets(each, demands) for each in signed):
+            break
+    return signed, n_tried
+
+
+def _meets(candidate: Candidate, demands: Sequence[Demand]) -> bool:
+    return all(demand.is_met(candidate) for demand in demands)
+
+
+def _sign_off_all(works: Sequence[Work], progress: Progress) -> tuple[Candidate | None, ...]:
     progress.begin("candidates signed off", len(works))
     with Workers(min(os.cpu_count() or 1, len(works))) as workers:
         futures = [workers.submit(make_candidate, work) for work in works]
@@ -139,6 +179,46 @@ def _sign_off_all(
             waiting = wait(waiting, LOOK_EVERY, FIRST_COMPLETED).not_done
             progress.reach(len(works) - len(waiting))
         return tuple(future.result() for future in futures)
+
+
+def _why_none(task: _Search) -> Unmet:
+    """Return why no option meets the brief, and what would have to change."""
+    space, name = task.space, task.probe.brief.name
+
+    def prove(works: Sequence[tuple[Option, frozenset[str]]]) -> Sequence[Candidate | None]:
+        return _sign_off_all([work_on(option, task.begin, codes) for option, codes in works], task.progress)
+
+    if space.builds and not space.is_held:
+        held = _calmer(task, lambda calmer: calmer.is_held)
+        if held is None:
+            return judge_unheld(name)
+        others = [each for each in task.demands if each.key != "wind"]
+        # what the strongest wind takes may be beyond another demand; then the wind in which all others are met counts
+        best = (
+            _calmer(task, lambda calmer: bool(search(calmer, others).options))
+            if not search(held, others).options
+            else held
+        )
+        space = best or held
+    return judge_unmet(name, weigh_all(space, task.progress), task.demands, task.date, prove)
+
+
+def _calmer(task: _Search, is_enough: Callable[[Space], bool]) -> Space | None:
+    """Return the space of the strongest wind, below the brief's, that is enough; ``None``: not even still air is."""
+    plain = plain_layout(task.setting, task.catalogue)
+
+    def at(steps: int) -> Space:
+        return in_wind(task.space, steps * WIND_STEP, task.setting, plain, task.progress)
+
+    low, high = 0, int(task.probe.brief.wind / WIND_STEP) + 1
+    found = at(low)
+    if not is_enough(found):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        space = at(middle)
+        low, high, found = (middle, high, space) if is_enough(space) else (low, middle, found)
+    return found
 
 
 def _without_beaten(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:

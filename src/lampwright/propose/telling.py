@@ -20,6 +20,9 @@ BUILT_OF: dict[str, Callable[[Candidate], str]] = {
     "packs of each": _packs,
     "on at": lambda each: f"{each.design.level} %",
 }
+HELD_BY: dict[str, Callable[[Candidate], str]] = {
+    "held up by": lambda each: each.design.rig.title,
+}
 COMES_TO: dict[str, Callable[[Candidate], str]] = {
     "cost": lambda each: f"{each.cost:.2f}",
     "mass": lambda each: format_quantity(each.mass, "mass", 3),
@@ -40,6 +43,11 @@ SEEN: dict[str, Callable[[Candidate], str]] = {
 
 def gains(one: Candidate, other: Candidate) -> str:
     """Return what is better of another candidate than of one."""
+    return ", ".join(better(one, other)) or "a later order date alone"
+
+
+def better(one: Candidate, other: Candidate) -> list[str]:
+    """Return each thing that is better of another candidate than of one."""
     found = []
     light = other.seen.per_metre / one.seen.per_metre
     if light > 1.02:
@@ -54,4 +62,28 @@ def gains(one: Candidate, other: Candidate) -> str:
         found.append(f"{(one.work - other.work) / 3600:.1f} h less work")
     if other.mass < 0.98 * one.mass:
         found.append(f"{one.mass - other.mass:.2f} kg less")
-    return ", ".join(found) or "a later order date or a quicker set-up alone"
+    if other.set_up < 0.98 * one.set_up:
+        found.append(f"{format_quantity(one.set_up - other.set_up, 'time', 2)} quicker to set up")
+    return found
+
+
+def per_unit(one: Candidate, other: Candidate) -> str:
+    """Return what each unit of money buys of what is better of another candidate; empty where it costs no more."""
+    more = other.cost - one.cost
+    if more < 0.5:
+        return ""
+    found = []
+    if other.seen.per_metre > 1.02 * one.seen.per_metre:
+        found.append(f"{(other.seen.per_metre - one.seen.per_metre) / more:.2g} cd/m")
+    if other.odds > one.odds + 5e-5:
+        found.append(f"{100 * (other.odds - one.odds) / more:.2g} points of odds")
+    if other.run_time > 1.02 * one.run_time:
+        found.append(format_quantity((other.run_time - one.run_time) / more, "time", 2))
+    if other.seen.apart < 0.98 * one.seen.apart:
+        density = other.design.strip.density.value - one.design.strip.density.value
+        found.append(f"{density / more:.2g} pixels a metre")
+    if other.work < 0.98 * one.work:
+        found.append(f"{format_quantity((one.work - other.work) / more, 'time', 2)} less work")
+    if other.mass < 0.98 * one.mass:
+        found.append(f"{format_quantity((one.mass - other.mass) / more, 'mass', 2)} less")
+    return ", ".join(found)

@@ -17,11 +17,15 @@ from lampwright.piece.model import Circuit, limit_of
 from lampwright.power.drain import Load, drain, energy_left
 from lampwright.power.keep_awake import SHUTOFF_CARE, resistor_for
 from lampwright.power.line import write_time
+from lampwright.power.pack import AGED_SHARE
 from lampwright.propose.build import Build, bank_of
 from lampwright.propose.design import Design, period_for
 from lampwright.propose.grouping import Grouping
+from lampwright.propose.holding import RigOption
+from lampwright.propose.rig import AS_STATED
 from lampwright.propose.seen import as_seen
 from lampwright.show.memory import ram_needed
+from lampwright.units import format_quantity
 
 HARD_LOGIC = 0.7
 """Share of its supply that a pixel's data input needs (WS2812B datasheet, VIH, in copies). [1]"""
@@ -42,21 +46,25 @@ class Figures:
     """What an option comes to."""
 
     cost: float  # in whole units of the currency
-    mass: float  # of all that is carried, bases left out [kg]
+    mass: float  # of all that is carried, bases too where theirs is known [kg]
     work: float  # of hands before the show [s]
     set_up: float  # on site [s]
     run_time: float  # in the cold, standby not counted [s]
+    worn_time: float  # the same with worn packs [s]
     odds: float  # that as much stays lit as the brief wants [1]
     kept: float  # share of circuits lit after the brief's faults, at worst [1]
     level: float  # share of full drive [1]
     light: float  # of a metre of strip, mean over the show [cd/m]
     pitch: float  # [m]
     packs: int  # of each circuit
+    wind: float = math.inf  # mean of ten minutes that it holds in, once it has a rig [m/s]
+    clean: float = 1.0
+    """Whether no check of what holds it warns that another choice would silence."""
 
 
 @dataclass(frozen=True, eq=False)
 class Option:
-    """A build, what is chosen with it, and what that comes to."""
+    """A build, what is chosen with it, and what that comes to; before it is joined with a rig, that one is left out."""
 
     build: Build
     board: Board
@@ -65,11 +73,13 @@ class Option:
     level: int  # percent
     keep_awake: float  # [ohm]
     figures: Figures
+    rig: RigOption | None = None
 
     @property
     def decisions(self) -> tuple[object, ...]:
-        """What matters most: density, circuits and packs; not the brightness, nor parts that do the same."""
-        return (self.figures.pitch, self.build.grouping.title, self.pack.name, self.packs)
+        """What matters most: density, circuits, packs and members; not the brightness, nor parts that do the same."""
+        made_of = "" if self.rig is None else self.rig.rig.title
+        return (self.figures.pitch, self.build.grouping.title, self.pack.name, self.packs, made_of)
 
     def design(self) -> Design:
         """Return it as a design, fed plainly."""
@@ -85,6 +95,8 @@ class Option:
             period,
             self.keep_awake,
             joints=self.build.joints,
+            rig=AS_STATED if self.rig is None else self.rig.rig,
+            gusts=f"gusts of {format_quantity(self.build.piece.brief.gust, 'speed', 3)}",
         )
 
 
@@ -110,7 +122,7 @@ def can_drive(board: Board, layout: Layout, strip: Strip, grouping: Grouping) ->
 
 
 def cost_of(build: Build, board: Board, pack: Pack, packs: int) -> float:
-    """Return what an option costs, feeds beyond the plainest left out, in whole units of the currency."""
+    """Return what lights an option costs, feeds beyond the plainest left out, in whole units of the currency."""
     setting, count = build.setting, build.grouping.n_circuit
     lines = (
         line_for(board.name, "board", count, setting.shelf, setting.shop),
@@ -119,14 +131,39 @@ def cost_of(build: Build, board: Board, pack: Pack, packs: int) -> float:
     return (build.price + sum(line.total or 0 for line in lines)) / 100
 
 
+def joined(option: Option, rig: RigOption) -> Option:
+    """Return an option on a rig: what both come to adds up, for neither knows of the other but by its strip's mass."""
+    figures = dataclasses.replace(
+        option.figures,
+        cost=option.figures.cost + rig.cost / 100,
+        mass=option.figures.mass + rig.mass,
+        work=option.figures.work + rig.work,
+        set_up=option.figures.set_up + rig.set_up / option.build.crew,
+        wind=rig.wind,
+        clean=float(rig.is_clean),
+    )
+    return dataclasses.replace(option, figures=figures, rig=rig)
+
+
 def weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> Option | None:
     """Return an option and its figures, or ``None`` when the pack can't give the current or is overtaxed by the dark.
 
     The board must fit, as :func:`fits`.
     """
+    key = (board.name, pack.name, packs, level)
+    if key not in build.weighed:
+        build.weighed[key] = _weigh(build, board, pack, packs, level)
+    found = build.weighed[key]
+    return None if found is None else Option(build, board, pack, packs, level, *found)
+
+
+def _weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> tuple[float, Figures] | None:
+    """Return the resistor that keeps a pack awake, and an option's figures. [ohm]"""
     template = build.layout.circuits[build.hardest]
     idle = board.current.value + template.n_pixel * build.strip.quiescent_current.value
-    missing = SHUTOFF_CARE * pack.shutoff_current.value - (idle if packs == 1 else 0.0)
+    # circuits of one entry have like resistors, so that the one that draws least has to be kept awake too
+    least = board.current.value + min(c.n_pixel for c in build.layout.circuits) * build.strip.quiescent_current.value
+    missing = SHUTOFF_CARE * pack.shutoff_current.value - (least if packs == 1 else 0.0)
     awake = resistor_for(missing, pack.output_voltage.value).resistance if missing > 0 else math.inf
     bank = bank_of(packs, awake)
     cap = DEFAULT_CAP * limit_of(pack, bank)
@@ -145,6 +182,7 @@ def weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> Opt
         build.work,
         build.set_up,
         _run_time(build, circuit, idle, light),
+        _run_time(build, circuit, idle, light, AGED_SHARE),
         build.odds(packs),
         build.kept,
         level / 100,
@@ -152,12 +190,12 @@ def weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> Opt
         1 / strip.density.value,
         packs,
     )
-    return Option(build, board, pack, packs, level, awake, figures)
+    return awake, figures
 
 
-def _run_time(build: Build, circuit: Circuit, idle: float, light: NDArray[np.float64]) -> float:
+def _run_time(build: Build, circuit: Circuit, idle: float, light: NDArray[np.float64], worn: float = 1.0) -> float:
     brief = build.piece.brief
     standby = np.full(max(1, round(brief.standby / STEP)), idle + light.min())
     load = Load(STEP, standby, idle + light)
-    lasts = drain(load, circuit, energy_left(circuit, brief.coldest)).lasts
+    lasts = drain(load, circuit, energy_left(circuit, brief.coldest, worn)).lasts
     return SAMPLED * max(0.0, lasts - brief.standby)

@@ -99,14 +99,18 @@ def _load_path(span: RiggedSpan, gust: float, tension: float, tug: float) -> str
     )
 
 
+def slack_needed(span: RiggedSpan, strain: float, tug: float) -> float:
+    """Return by which share strip is to be longer than a carrier that is strained so, or tugged so hard [N]. [1]"""
+    return LEAST_SLACK + max(strain, tugged_tension(span, tug) / span.stiffness)
+
+
 def _strip_takes_load(
     spans: Sequence[RiggedSpan], tensions: dict[int, float], strains: dict[int, float], tug: float
 ) -> Finding:
     """RIGGING-002: the carrier stretches until the strip on it is taut."""
     needs = {}
     for index, strain in strains.items():
-        span = spans[index]
-        needs[index] = LEAST_SLACK + max(strain, tugged_tension(span, tug) / span.stiffness)
+        needs[index] = slack_needed(spans[index], strain, tug)
     worst = max(needs, key=lambda index: needs[index] - (spans[index].section.hold.slack or 0.0))
     span, need = spans[worst], needs[worst]
     slack = span.section.hold.slack
@@ -141,7 +145,7 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float], tug: flo
     for index, tension in tensions.items():
         section = spans[index].section
         tops = [
-            _post_pull(anchor.member, float(place[2]))
+            post_pull(anchor.member, float(place[2]))
             for anchor, place in ((section.start, spans[index].start), (section.end, spans[index].end))
         ]
         ranges[index] = (LINK_SAFETY * tension, min(*tops, knotted_strength(spans[index].cord)))
@@ -176,7 +180,7 @@ def _weak_link(spans: Sequence[RiggedSpan], tensions: dict[int, float], tug: flo
     )
 
 
-def _post_pull(member: Member, height: float) -> float:
+def post_pull(member: Member, height: float) -> float:
     """Return the level pull at this height over the ground that bends, tips or slides a member. [N]"""
     tube = member.support.tube
     arm = height - member.position[2] - float(feet_of(member.shape)[0, 2])
