@@ -129,6 +129,13 @@ def test_what_is_no_form_is_not_written_over(folder: Path, lampwright: Command) 
     assert (folder / "list.csv").read_text(encoding="utf-8") == "what,ever\n1,2\n"
 
 
+def test_a_form_is_filled_in_or_read_and_not_both(folder: Path, lampwright: Command) -> None:
+    done = lampwright(*INSPECT, "--form", "form.csv", "--open")
+    assert (done.code, done.err.splitlines()[0]) == (2, "error COMMAND-001: these don't go together")
+    assert "found:   --form and --inspect and --open" in done.err
+    assert not (folder / "form.csv").exists()
+
+
 @pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGKILL], ids=["ctrl-c", "killed"])
 def test_whatever_ends_the_walk_what_was_told_is_there(folder: Path, ending: signal.Signals) -> None:
     process = subprocess.Popen(

@@ -4,6 +4,7 @@ import { byId, element } from "./element";
 import { createErrands } from "./errands";
 import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
+import { createInspection } from "./inspection";
 import { createLookEditor } from "./look-editor";
 import { createProbe } from "./probe";
 import type { Problem, Shown } from "./scene";
@@ -28,6 +29,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     const editor = createLookEditor(desk, view, () => shown);
     createProbe(desk, view, () => (editor.isTrying() ? null : shown)); // a look that is tried isn't the piece's yet
     const failing = createFaultSwitches(desk, view.suffer);
+    const inspection = createInspection(desk, view, () => shown.scene);
     const curves = createTraces(byId("traces"), view.clock);
     const fields = createChangeForm(form, async (what, path, value) => {
         const answer = await desk.ask(what, { number: shown.number, path, ...(value === undefined ? {} : { value }) });
@@ -59,6 +61,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         shown = next;
         if (isNew) editor.giveWay();
         if (isNew) await view.show(shown.scene);
+        if (isNew) inspection.giveWay();
         draw();
     }
 
@@ -100,10 +103,11 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     byId("bench").replaceChildren(
         element("div", { id: "file" }, element("div", { class: "row" }, undo, save, reread), word),
         element("section", { "aria-labelledby": "found" }, element("h2", { id: "found" }, "Findings"), findings),
-        failing.panel, editor.panel, createErrands(desk, () => shown.scene.name),
+        failing.panel, editor.panel, createErrands(desk, () => shown.scene.name), inspection.panel,
         element("section", { "aria-labelledby": "change" }, element("h2", { id: "change" }, "Change it"), form),
     );
     draw();
+    if (window.location.hash === "#inspect") inspection.comeHere();
     view.eachFrame.push(curves.draw);
     void desk.follow(async (news) => {
         if (news.revision !== shown.revision) return take(await desk.shown());

@@ -30,6 +30,14 @@ export function createDesk<Known = Shown>(key: string) {
         return (await answer.json()) as Answer;
     }
 
+    /** Hand a file over: the answer, or what is wrong. */
+    async function send<Answer>(what: string, content: Blob): Promise<Answer | Problem[]> {
+        const answer = await fetch(what, { method: "POST", headers: { ...headers, "content-type": "application/octet-stream" }, body: content });
+        if (answer.status === 422) return ((await answer.json()) as { problems: Problem[] }).problems;
+        if (!answer.ok) throw new Error(await answer.text());
+        return (await answer.json()) as Answer;
+    }
+
     async function file(what: string): Promise<Blob> {
         const answer = await fetch(what, { method: "POST", headers });
         if (!answer.ok) throw new Error(await answer.text());
@@ -62,7 +70,7 @@ export function createDesk<Known = Shown>(key: string) {
         }
     }
 
-    return { shown, ask, read, file, made, explain, follow };
+    return { shown, ask, read, send, file, made, explain, follow };
 }
 
 export type Desk<Known = Shown> = ReturnType<typeof createDesk<Known>>;

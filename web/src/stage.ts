@@ -44,9 +44,12 @@ void main() {
     vec2 at = gl_PointCoord - 0.5;
     float ring = 1.0 - smoothstep(0.08, 0.2, abs(far - 0.42));
     float crossed = (1.0 - smoothstep(0.04, 0.1, min(abs(at.x - at.y), abs(at.x + at.y)))) * step(far, 0.7);
-    // told apart by shape: a dark pixel is a dull ring, a frozen one a ring around its light, a wrong one a cross
-    vec3 mark = vFault > 0.8 ? vec3(0.35, 0.04, 0.22) * crossed
-        : vFault > 0.5 ? vec3(0.03, 0.08, 0.17) * ring
+    float wide = 1.0 - smoothstep(0.05, 0.14, abs(far - 0.8));
+    // told apart by shape: a dark pixel is a dull ring, a frozen one a ring around its light, a wrong one a cross, a chosen
+    // one a wide ring
+    vec3 mark = vFault > 0.85 ? vec3(0.3, 0.22, 0.06) * wide
+        : vFault > 0.6 ? vec3(0.35, 0.04, 0.22) * crossed
+        : vFault > 0.4 ? vec3(0.03, 0.08, 0.17) * ring
         : vFault > 0.2 ? vec3(0.02, 0.006, 0.005) * ring : vec3(0.0);
     gl_FragColor = vec4(seen + vec3(0.025) * core + mark, 1.0);
     #include <colorspace_fragment>

@@ -1,7 +1,7 @@
-/** What is wrong with a pixel, as the program tells it. */
-export const MARK = { lit: 0, dark: 1, frozen: 2, wrong: 3 } as const;
+/** What is wrong with a pixel, as the program tells it; one that is chosen is only shown. */
+export const MARK = { lit: 0, dark: 1, frozen: 2, wrong: 3, chosen: 4 } as const;
 
-const STEP = 80; // one mark in the shader's byte
+const STEP = 60; // one mark in the shader's byte
 
 /**
  * What the picture shows while faults last: dark pixels are off, frozen ones keep the colour they had when the
@@ -32,7 +32,7 @@ export function createSuffering() {
             const changedPart = part.slice();
             for (let i = 0; i < part.length; i += 3) {
                 const mark = marks![pixel++]!;
-                if (mark === MARK.lit) continue;
+                if (mark === MARK.lit || mark === MARK.chosen) continue;
                 const keep = mark === MARK.frozen ? held[circuit] : undefined;
                 for (let channel = i; channel < i + 3; ++channel) changedPart[channel] = keep?.[channel] ?? 0;
             }

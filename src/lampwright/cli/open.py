@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import webbrowser
+from pathlib import Path
 from typing import Annotated
 
 from cyclopts import Parameter
@@ -25,10 +26,16 @@ def open_page(piece: PieceFile, /, *, port: Port = 0, no_browser: NoBrowser = Fa
     checked as the file would be; the file itself is written only by "Write the file".
     """
 
+    return show_page(piece, port, no_browser)
+
+
+def show_page(piece: Path, port: int = 0, no_browser: bool = False, part: str = "") -> int:
+    """Serve the page of a piece until Ctrl-C, opened at a part of it such as "#inspect"."""
+
     def tell(address: str) -> None:
-        print(f"the page is at {address}\nCtrl-C ends it", flush=True)
+        print(f"the page is at {address}{part}\nCtrl-C ends it", flush=True)
         if not no_browser:
-            webbrowser.open(address)
+            webbrowser.open(address + part)
 
     serve(piece, port, tell)
     return 0

@@ -14,6 +14,7 @@ from rich.table import Table
 
 from lampwright.book import after_show_page
 from lampwright.cli.bars import Bars
+from lampwright.cli.open import show_page
 from lampwright.cli.options import OutFolder, PieceFile, file_to_write
 from lampwright.cli.shelf import BookFile, stock_path
 from lampwright.cli.walk import walk
@@ -40,6 +41,9 @@ Filled = Annotated[Path | None, Parameter(name="--form", help="The form, filled 
 Inspect = Annotated[
     Path | None, Parameter(name="--inspect", help="Ask what failed, thing by thing, and keep it in this form.")
 ]
+OnPage = Annotated[
+    bool, Parameter(name="--open", negative="", help="Fill the form in on the page; it is kept beside the piece.")
+]
 Nights = Annotated[int, Parameter(help="How many nights it stood.", validator=Number(gte=1, lte=1000))]
 Hours = Annotated[
     float | None,
@@ -61,6 +65,7 @@ def strike(
     *,
     form: Filled = None,
     inspect_into: Inspect = None,
+    on_page: OnPage = False,
     nights: Nights = 1,
     hours: Hours = None,
     date: Day = "",
@@ -72,8 +77,11 @@ def strike(
 
     Read, it gives a map of the damage, what comes back to the shelf, and a page for the next time.
     """
+    _ensure_one(form=form is not None, inspect=inspect_into is not None, open=on_page)
+    if on_page:
+        return show_page(piece, part="#inspect")
     if inspect_into is not None:
-        return _walk(piece, inspect_into, form)
+        return _walk(piece, inspect_into)
     day = _day(date)
     folder = out / "strike"
     folder.mkdir(parents=True, exist_ok=True)
@@ -102,12 +110,15 @@ def strike(
     return 0
 
 
-def _walk(piece: Path, path: Path, form: Path | None) -> int:
-    if form is not None:
-        do = "fill it in first, then give --form"
-        raise MakerError(
-            [Problem("COMMAND-001", "these two don't go together", "--inspect and --form", "one of them", do)]
-        )
+def _ensure_one(**given: bool) -> None:
+    """Raise a :class:`MakerError` where the form is to be filled in and read at once."""
+    options = [f"--{name}" for name, is_given in given.items() if is_given]
+    if len(options) > 1:
+        summary, do = "these don't go together", "fill the form in first, then give --form"
+        raise MakerError([Problem("COMMAND-001", summary, " and ".join(options), "one of them", do)])
+
+
+def _walk(piece: Path, path: Path) -> int:
     layout = lay_out(read_piece(piece))
     walk(piece, file_to_write(path, ".csv"), form_of(layout, embody(layout)))
     return 0
@@ -118,7 +129,7 @@ def _write_form(piece: Path, folder: Path) -> int:
     form = form_of(layout, embody(layout))
     write_empty(folder / "inspection.csv", form)
     print(f"{len(form.rows)} things to look at: {folder / 'inspection.csv'}; fill in what failed, then --form it")
-    print("Or be asked, question by question: --inspect a form; or on the page: lampwright open")
+    print("or be asked, thing by thing, by --inspect FORM.csv; or fill it in on the page by --open")
     return 0
 
 

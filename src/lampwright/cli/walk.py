@@ -24,6 +24,7 @@ from lampwright.strike import (
     tell,
     write_empty,
 )
+from lampwright.strike.reading import a_sort
 from lampwright.units.errors import printable
 
 Ask = Callable[[str], str]
@@ -136,8 +137,9 @@ class _Walk:
     def _head(self, row: FormRow) -> None:
         if row.circuit != self._headed:
             self._headed = row.circuit
-            count = sum(each.circuit == row.circuit for each in self._rows)
-            print(f"\n{printable(row.circuit) or 'members and what is tied to them'} ({count} things)")
+            own = [each for each in self._rows if each.circuit == row.circuit]
+            others = "outlets, members" if any(each.sort == "outlet" for each in own) else "members"
+            print(f"\n{printable(row.circuit) or f'{others} and what is tied to them'} ({len(own)} things)")
 
     def _failed(self, row: FormRow, how: str) -> None:
         """Ask all about a thing that failed; each answer is kept as soon as it is given."""
@@ -210,7 +212,7 @@ def _one_way(row: FormRow, text: str, words: Sequence[str]) -> str | _Wrong:
         return _Wrong(f'"{text}" may be {" or ".join(meant)}: write more of it, or its number')
     near = difflib.get_close_matches(said, [*ways, *words, STOP], n=1, cutoff=0.6)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join((*words, STOP))}, Enter, or one of {_ways(row)}"
-    return _Wrong(f'"{text}" is no way in which a {row.sort} fails; {do}')
+    return _Wrong(f'"{text}" is no way in which {a_sort(row)} fails; {do}')
 
 
 def _questions(row: FormRow) -> list[tuple[str, str]]:

@@ -17,6 +17,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 LARGEST_BODY = 1_000_000
 """Bytes of a request; a piece file has some thousands."""
 
+PHOTO_PATH, LARGEST_PHOTO = "/inspection/photo", 20_000_000
+"""The one place that takes more, and how much; what is kept of it is limited further."""
+
 KEY_HEADER = "x-lampwright-key"
 
 HEADERS = (
@@ -54,7 +57,7 @@ class Guard:
         if origin is not None and origin not in {f"http://{host}" for host in self._hosts}:
             return PlainTextResponse("not from another page", 403)
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > LARGEST_BODY:
+        if not length.isdecimal() or int(length) > _largest(scope):
             return PlainTextResponse("too long", 413)
         is_page = scope["path"] == "/"  # asks for its key by itself
         if not is_page and not secrets.compare_digest(headers.get(KEY_HEADER, "").encode(), self._key.encode()):
@@ -63,20 +66,24 @@ class Guard:
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read the body first, as far as it may go, so that a refusal is the only answer."""
-        body = b""
+        body = bytearray()
         while (message := await receive())["type"] == "http.request":
             body += message.get("body", b"")
-            if len(body) > LARGEST_BODY:
+            if len(body) > _largest(scope):
                 await PlainTextResponse("too long", 413)(scope, receive, send)
                 return
             if not message.get("more_body", False):
                 break
-        messages: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
+        messages: list[Message] = [{"type": "http.request", "body": bytes(body), "more_body": False}]
 
         async def again() -> Message:
             return messages.pop() if messages else await receive()
 
         await self._app(scope, again, send)
+
+
+def _largest(scope: Scope) -> int:
+    return LARGEST_PHOTO if scope["path"].endswith(PHOTO_PATH) else LARGEST_BODY
 
 
 def _with_headers(send: Send) -> Callable[[Message], Awaitable[None]]:

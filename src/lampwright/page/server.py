@@ -19,6 +19,7 @@ from lampwright.page.editing import Editing
 from lampwright.page.errands import Errands
 from lampwright.page.failing import Failing
 from lampwright.page.guard import Guard
+from lampwright.page.inspecting import Inspecting
 from lampwright.page.look_editing import LookEditing
 from lampwright.page.preview import built_page, may_flash, preview_page
 from lampwright.page.probe import Probe
@@ -50,6 +51,7 @@ def piece_routes(workspace: Workspace, key: str) -> list[Route]:
         *Probe(workspace).routes(),
         *LookEditing(workspace).routes(),
         *Errands(workspace).routes(),
+        *Inspecting(workspace).routes(),
     ]
 
 

@@ -4,7 +4,7 @@ A laid-out piece and its filled inspection form go in; failures, a map of the da
 come out.
 """
 
-from lampwright.strike.damage_map import draw_damage
+from lampwright.strike.damage_map import damage_picture, draw_damage, pixels_of
 from lampwright.strike.filling import (
     Filling,
     begin_filling,
@@ -16,7 +16,7 @@ from lampwright.strike.filling import (
 )
 from lampwright.strike.form import SOUND, Entry, Form, FormFailure, FormRow, form_csv, form_of, form_rows, hows
 from lampwright.strike.inspecting import inspect
-from lampwright.strike.photos import save_photo, small_photo
+from lampwright.strike.photos import photo_file, save_photo, small_photo, wrong_photo
 from lampwright.strike.reading import PLACED, TIMED, CellFault, judge, read_form
 from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, reclaim
 from lampwright.strike.report import Report, report_on
@@ -35,6 +35,7 @@ __all__ = [
     "Reclaimed",
     "Report",
     "begin_filling",
+    "damage_picture",
     "draw_damage",
     "form_beside",
     "form_csv",
@@ -43,6 +44,8 @@ __all__ = [
     "hows",
     "inspect",
     "judge",
+    "photo_file",
+    "pixels_of",
     "read_form",
     "reclaim",
     "report_on",
@@ -52,4 +55,5 @@ __all__ = [
     "sound_rest",
     "tell",
     "write_empty",
+    "wrong_photo",
 ]

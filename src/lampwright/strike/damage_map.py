@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFont
 from lampwright.faults.picture import on_paper
 from lampwright.layout import Layout
 from lampwright.piece.model import FixedSection, Section
-from lampwright.strike.form import FormFailure
+from lampwright.strike.form import FormFailure, FormRow
 from lampwright.written.picture import write_png
 
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
@@ -24,13 +24,18 @@ MARK = 11
 
 
 def draw_damage(layout: Layout, failures: Sequence[FormFailure], path: Path) -> None:
-    """Write the piece as PNG, in one step: what failed with its number, and below it the list of numbers.
+    """Write the map of the damage as PNG, in one step.
 
     Raises
     ------
     OSError
         That names the picture.
     """
+    write_png(path, damage_picture(layout, failures))
+
+
+def damage_picture(layout: Layout, failures: Sequence[FormFailure]) -> Image.Image:
+    """Return the piece in grey: what failed with its number, and below it the list of numbers."""
     lines = [f"{number}  {each.told()}" for number, each in enumerate(failures, 1)]
     image = Image.new("RGB", (WIDTH, DRAWN + MARGIN + LINE * max(1, len(lines))), PAPER)
     pen = ImageDraw.Draw(image)
@@ -39,7 +44,7 @@ def draw_damage(layout: Layout, failures: Sequence[FormFailure], path: Path) -> 
     spots = on_paper(np.concatenate([circuit.xyz for circuit in layout.circuits]))
     hit = np.zeros(len(spots), bool)
     for failure in failures:
-        hit[_pixels(layout, failure)] = True
+        hit[pixels_of(layout, failure.row, failure.pixel)] = True
     for (x, y), is_hit in zip(spots, hit, strict=True):
         if is_hit:
             pen.ellipse((x - 3, y - 3, x + 3, y + 3), fill=HIT)
@@ -51,12 +56,23 @@ def draw_damage(layout: Layout, failures: Sequence[FormFailure], path: Path) -> 
         pen.text((MARGIN, DRAWN + LINE * number), line, INK, font)
     if not lines:
         pen.text((MARGIN, DRAWN), "nothing failed", INK, font)
-    write_png(path, image.quantize(16))
+    return image.quantize(16)
 
 
-def _pixels(layout: Layout, failure: FormFailure) -> NDArray[np.int64]:
-    """Return the pixels of the piece that a failed thing is, or carries: of a pack or a board, its whole circuit."""
-    row, found, offset = failure.row, [], 0
+def pixels_of(layout: Layout, row: FormRow, pixel: int | None) -> NDArray[np.int64]:
+    """Return the pixels of the piece that a thing is, or carries: of a pack or a board, its whole circuit.
+
+    Parameters
+    ----------
+    pixel
+        The one of its run at which it failed; ``None``: all of them.
+
+    Returns
+    -------
+    (n,) int64
+        Counted over all circuits.
+    """
+    found, offset = [], 0
     for circuit in layout.circuits:
         for run in circuit.runs:
             for section in run.sections:
@@ -74,8 +90,8 @@ def _pixels(layout: Layout, failure: FormFailure) -> NDArray[np.int64]:
                     is_part = f"feed of {run.run.name} " in row.thing
                 else:
                     is_part = True
-                if is_part and failure.pixel is not None:
-                    found.append(np.array([offset + run.first + failure.pixel]))
+                if is_part and pixel is not None:
+                    found.append(np.array([offset + run.first + pixel]))
                 elif is_part:
                     found.append(offset + section.first + np.arange(section.n_pixel))
         offset += circuit.n_pixel
@@ -92,7 +108,7 @@ def _places(
     """Yield where each failure's number goes: beside the thing's middle pixel, clear of the numbers before it."""
     taken: list[tuple[float, float]] = []
     for failure in failures:
-        pixels = _pixels(layout, failure)
+        pixels = pixels_of(layout, failure.row, failure.pixel)
         x, y = spots[pixels[len(pixels) // 2]] if len(pixels) else (float(MARGIN), float(HEAD))
         x, y = float(x) + 1.5 * MARK, float(y)
         while any(abs(x - a) < 2 * MARK and abs(y - b) < 2 * MARK for a, b in taken):

@@ -136,7 +136,7 @@ def judge(row: FormRow, entry: Entry, form: Form) -> tuple[FormFailure | None, t
     if how not in hows()[row.sort]:
         near = difflib.get_close_matches(how, hows()[row.sort], n=1, cutoff=0.4)
         do = f'did you mean "{near[0]}"?' if near else "write one of these"
-        faults.append(CellFault("failed", entry.failed, f"a {row.sort} doesn't fail like this", do, _ways(row)))
+        faults.append(CellFault("failed", entry.failed, f"{a_sort(row)} doesn't fail like this", do, _ways(row)))
         return None, tuple(faults)
     pixel, at = _place(row, entry, form, faults)
     minute = _minute(entry, faults)
@@ -144,6 +144,11 @@ def judge(row: FormRow, entry: Entry, form: Form) -> tuple[FormFailure | None, t
     kind = hows()[row.sort][how] or how.replace(" ", "-")
     failure = Failure(kind, row.circuit, row.thing, at, how, minute, entry.photo, entry.note)
     return (None if faults else FormFailure(row, failure, pixel)), tuple(faults)
+
+
+def a_sort(row: FormRow) -> str:
+    """Return what a thing is, such as "a pack" or "an outlet"."""
+    return f"an {row.sort}" if row.sort[0] in "aeiou" else f"a {row.sort}"
 
 
 def _ways(row: FormRow) -> str:
@@ -157,7 +162,7 @@ def _place(row: FormRow, entry: Entry, form: Form, faults: list[CellFault]) -> t
         return None, None
     if row.sort not in PLACED:
         do, allowed = "leave it empty; say more in the note", "nothing"
-        faults.append(CellFault("at", text, f"a {row.sort} has no place of its own", do, allowed))
+        faults.append(CellFault("at", text, f"{a_sort(row)} has no place of its own", do, allowed))
         return None, None
     number = text.lower().removeprefix("pixel").strip()  # as the program itself says it
     is_count = row.sort == "strip" and number.isascii() and number.isdigit() and len(number) <= 9

@@ -18,6 +18,11 @@ def write_png(path: Path, image: Image.Image) -> None:
     OSError
         That names the picture, not a part of it.
     """
+    write_whole(path, png_bytes(image))
+
+
+def png_bytes(image: Image.Image) -> bytes:
+    """Return a picture as PNG."""
     buffer = io.BytesIO()
     image.save(buffer, "PNG", optimize=True)
-    write_whole(path, buffer.getvalue())
+    return buffer.getvalue()
