@@ -115,6 +115,19 @@ def test_a_graph_too_large_is_cut_all_the_same_and_not_called_proven(monkeypatch
     assert not plan.is_proven
 
 
+@settings(max_examples=30)
+@given(sizes=SIZES, kerf=st.integers(0, 2), kept=st.integers(0, 2))
+def test_a_plan_by_hand_stands_in_where_the_search_has_no_time(sizes: list[int], kerf: int, kept: int) -> None:
+    stock = [Stock("a", 12, 10), Stock("b", 20, 15), Stock("c", 9, 0, kept, is_offcut=True)]
+    wanted = pieces(*sizes)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("lampwright.making.cutting.solve_cuts", lambda lengths, time_limit: None)
+        by_hand = plan_cuts(stock, wanted, kerf)
+    assert_can_be_cut(by_hand, wanted, kerf)
+    best = plan_cuts(stock, wanted, kerf)
+    assert by_hand.bound <= best.cost <= by_hand.cost
+
+
 def test_limited_stock_that_does_not_suffice_is_told() -> None:
     with pytest.raises(MakerError, match=r"MAKING-002: the stock doesn't yield these pieces"):
         plan_cuts([Stock("offcut", 1000, 0, 1)], pieces(800, 800))

@@ -26,8 +26,13 @@ def test_all_of_frost_gate_is_cut(gate: Layout) -> None:
     found = {each.part: each for each in materials_of(gate)}
     assert [piece.length for piece in found["conduit-1"].pieces] == [math.ceil(1000 * (2 * 1.4 + math.pi * 1.2))] * 4
     assert sum(piece.length for piece in found["ws2812b-60"].pieces) == sum(each.n_pixel for each in gate.circuits)
-    assert len(found["awg-14 red"].pieces) == len(found["awg-14 black"].pieces) == 4  # leads
-    assert {piece.length for piece in found["awg-14 red"].pieces} == {730}  # 0.5 m, solder 3 cm, loop 10 cm, twice 5 cm
+    assert (
+        len(found["awg-14 red"].pieces) == len(found["awg-14 black"].pieces) == 4 + 4 + 3
+    )  # leads, feeds of hoops and of garlands
+    assert {piece.length for piece in found["awg-14 red"].pieces} == {
+        730,
+        430,
+    }  # 0.5 m or 0.2 m, solder 3 cm, loop 10 cm, twice 5 cm
     assert len(found["nylon-550"].pieces) == 3
 
 
@@ -43,7 +48,7 @@ def test_allowances_of_the_file_are_added_to_wire_and_cord(gate: Layout) -> None
     text = GATE.read_text(encoding="utf-8")
     none = '[allowances]\nsolder = "0 m"\nloop = "0 m"\nrelief = "0 m"\nknots = "0 m"\n[standby]'
     bare = {each.part: each for each in materials_of(lay_out(piece_from_text(text.replace("[standby]", none), GATE)))}
-    assert {piece.length for piece in bare["awg-14 red"].pieces} == {500}
+    assert {piece.length for piece in bare["awg-14 red"].pieces} == {500, 200}
     with_knots = {each.part: each for each in materials_of(gate)}["nylon-550"]
     for plain, knotted in zip(bare["nylon-550"].pieces, with_knots.pieces, strict=True):
         assert knotted.length - plain.length == 800

@@ -24,12 +24,11 @@ from lampwright.making import (
     shopping_list,
     shopping_xlsx,
 )
-from lampwright.making.shopping import fuse_for
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Diode, Offer, find, load_catalogue, mass_of
 from lampwright.piece import piece_from_text, read_piece
 from lampwright.piece.model import Bank, Joined
-from lampwright.power import bulk_of, line_resistors
+from lampwright.power import bulk_of, fuses_of, line_resistors
 from tests.small_piece import small_piece
 
 GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
@@ -81,6 +80,8 @@ def test_packs_that_share_a_circuit_are_bought_with_a_fuse_and_a_diode_each(gate
     assert line(shopping, "pack-20ah-3a").needed == 8
     assert line(shopping, "diode-ideal-5a").needed == 8
     assert sum(each.needed for each in shopping.lines if each.kind == "fuse") == 12  # each pack's, and each lead's
+    assert line(shopping, "fuse holder").needed == 12
+    assert line(shopping, "plug for a pack").needed == 8
     assert line(shopping, "res-33ohm-2w").needed == 8  # 0.76 W at 5 V, at no more than half of its power
 
 
@@ -109,7 +110,12 @@ def test_the_shelf_is_taken_off() -> None:
 def test_a_fuse_carries_the_cap_at_three_quarters_of_its_rating(gate: Layout) -> None:
     fuses = load_catalogue().fuses
     for each in gate.circuits:
-        fuse = fuses[fuse_for(each.circuit)]
+        lead = dataclasses.replace(each.circuit.wiring.lead, fuse=None)  # as if nothing were said of it
+        wiring = dataclasses.replace(each.circuit.wiring, lead=lead)
+        (fitted,) = [
+            fitted for fitted in fuses_of(dataclasses.replace(each.circuit, wiring=wiring)) if fitted.where == "lead"
+        ]
+        fuse = fitted.fuse
         assert 0.75 * fuse.rating.value >= each.circuit.current_cap
         assert all(
             other.rating.value >= fuse.rating.value
@@ -154,12 +160,12 @@ def test_what_serves_instead_is_no_worse() -> None:
 
 
 def test_wire_weighs_what_its_copper_does() -> None:
-    # AWG 18: 0.823 mm2 at 8.93 g/cm3 is 7.35 g/m
-    assert mass_of("awg-18 red") == pytest.approx(0.00735, rel=1e-3)
-    coils = [each for each in bought().lines if each.part == "awg-18 red"]
+    # AWG 14: 2.081 mm2 at 8.93 g/cm3 is 18.58 g/m
+    assert mass_of("awg-14 red") == pytest.approx(0.01858, rel=1e-3)
+    coils = [each for each in bought().lines if each.part == "awg-14 red"]
     assert coils
     for coil in coils:
-        assert coil.mass == pytest.approx(0.00735 * 10 * coil.buy, rel=1e-3)
+        assert coil.mass == pytest.approx(0.01858 * 10 * coil.buy, rel=1e-3)
 
 
 def test_both_files_say_the_same() -> None:

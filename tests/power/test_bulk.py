@@ -85,12 +85,12 @@ def test_a_rail_of_12_v_gets_a_capacitor_for_it() -> None:
 
 
 def test_inrush_is_ohms_law_through_copper_contacts_and_the_capacitor(show_of: BuildShow) -> None:
-    # 0.5 m of AWG 18, two contacts of 10 mohm, 0.3 m of AWG 20, 30 mohm of its own:
-    # 2 x (10.475 + 10) + 2 x 9.993 + 30 = 90.9 mohm
+    # 0.5 m of AWG 18, two contacts of 10 mohm, 0.3 m of AWG 18, 30 mohm of its own:
+    # 2 x (10.475 + 10) + 2 x 6.285 + 30 = 83.52 mohm
     inrush = inrush_of(show_of(100).layout, [Bulk("strip", 1000e-6, True)])
     assert inrush is not None
-    assert inrush.peak == pytest.approx(5 / 0.0909, rel=1e-3)
-    assert inrush.time_constant == pytest.approx(90.9e-6, rel=1e-3)
+    assert inrush.peak == pytest.approx(5 / 0.08352, rel=1e-3)
+    assert inrush.time_constant == pytest.approx(83.52e-6, rel=1e-3)
     assert inrush.charge == pytest.approx(5e-3)
     assert inrush.time_above(inrush.peak) == 0.0
     assert inrush.time_above(inrush.peak / math.e) == pytest.approx(inrush.time_constant)

@@ -47,9 +47,10 @@ def tried(case: Case, least: float, wires: Sequence[PricedWire], most_feeds: int
     """Return the least cost of all choices that serve, every one of them tried; infinite where none does."""
     best = math.inf
     for count in range(1, most_feeds + 1):
+        guarded = [each for each in wires if each.carries and each.wire.ampacity.value >= LEAD_FUSE]
         for sites in combinations(sites_of(case.run), count):
             trial = Trial(case, least, sites)
-            for chosen in product([each for each in wires if each.carries], repeat=count):
+            for chosen in product(guarded, repeat=count):
                 ohms = [each.wire.resistance.value for each in chosen]
                 if trial.serves(ohms, [each.carries for each in chosen]):
                     best = min(best, cost_of(sites, chosen))
@@ -60,6 +61,9 @@ def built(case: Case, plan: FeedPlan) -> CircuitLayout:
     """Return the circuit as a plan would have it."""
     return case.with_feeds([site.feed(wire) for site, wire in zip(plan.sites, plan.wires, strict=True)])
 
+
+LEAD_FUSE = 2.0
+"""What guards these circuits' leads of AWG 18, and all behind them. [A]"""
 
 FIGURES = st.tuples(st.floats(0.005, 0.3), st.floats(0.3, 12.0), st.floats(0.1, 4.0))
 """Of a wire: ohm a metre, amperes, price of a metre."""
@@ -91,7 +95,7 @@ def test_of_the_whole_catalogue_no_two_feeds_are_cheaper(
     codes = np.full((1, n_pixel, 3), code, np.uint8)
     case = Case(layout, layout.runs[0], codes)
     found = search_feeds([case], least, 2)
-    best = tried(case, least, worth_trying(priced_wires()), 2)
+    best = tried(case, least, worth_trying(priced_wires(), LEAD_FUSE), 2)
     assert found is not None
     assert found.cost == pytest.approx(best)
 

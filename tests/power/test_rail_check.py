@@ -78,10 +78,10 @@ def test_colours_that_shift_are_told_by_name(show_of: BuildShow, judge: Judge) -
 
 def test_a_thin_feed_that_heats_fails(show_of: BuildShow, judge: Judge) -> None:
     show = show_of(100, pack={"current_limit": "9 A"})
-    thin = {"AWG 20": judge(show, [110, 110])["POWER-012"]}
-    assert thin["AWG 20"].severity is Severity.FAIL  # some 2.7 A through AWG 20, whose ampacity is 1.5 A
-    assert thin["AWG 20"].limit == "at most 1.5 A"
-    assert "fuse it at the pack" in thin["AWG 20"].do
+    thin = judge(show, [110, 110])["POWER-012"]
+    assert thin.severity is Severity.FAIL  # some 2.7 A through AWG 18, whose ampacity is 2.3 A
+    assert thin.limit == "at most 2.3 A"
+    assert "fuse it at the pack" in thin.do
 
 
 def test_the_drop_of_a_wire_is_ohms_law(show_of: BuildShow, judge: Judge) -> None:

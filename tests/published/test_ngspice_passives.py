@@ -85,12 +85,12 @@ def two_runs() -> CircuitLayout:
 
 @pytest.mark.parametrize(("near", "far"), [(1000e-6, 0.0), (1000e-6, 330e-6), (680e-6, 680e-6)])
 def test_what_empty_capacitors_take_of_a_live_pack(near: float, far: float, tmp_path: Path) -> None:
-    """By hand: lead 0.5 m of AWG 18 and two contacts, 40.95 mohm; feeds of AWG 20, 0.3 m and 3 m; 30 mohm each.
+    """By hand: lead 0.5 m of AWG 18 and two contacts, 40.95 mohm; 0.3 m of AWG 18, 3 m of AWG 20; 30 mohm each.
 
     Two capacitors are taken as one, so the time above 6 A is held to a fifth only.
     """
     lines = ["Vpack pack 0 5", "Rlead pack hub 40.95m"]
-    lines += ["Rnear hub a 49.99m", f"Cnear a 0 {near!r} IC=0"]
+    lines += ["Rnear hub a 42.57m", f"Cnear a 0 {near!r} IC=0"]
     if far:
         lines += ["Rfar hub b 229.86m", f"Cfar b 0 {far!r} IC=0"]
     times, current = transient(lines, "0.2u", "1m", "-i(Vpack)", tmp_path)

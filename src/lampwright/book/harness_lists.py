@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from lampwright.making import Harness, JointRow, gauge_text
 from lampwright.units import format_quantity
 
-WIRE_HEADER = ("circuit", "wire", "what", "gauge", "colours", "from", "to", "length", "cut")
+WIRE_HEADER = ("circuit", "wire", "what", "gauge", "colours", "fuse", "from", "to", "length", "cut")
 JOINT_HEADER = (
     "circuit",
     "joint",
@@ -24,13 +24,14 @@ JOINT_HEADER = (
 
 
 def wire_rows(harness: Harness) -> list[tuple[str, ...]]:
-    """Return the wires of a circuit as texts: mark, what, gauge, colours, from, to, length, what is cut of each."""
+    """Return the wires of a circuit as texts: mark, what, gauge, colours, fuse, from, to, length, cut."""
     return [
         (
             wire.mark,
             wire.label.removeprefix(f"{harness.circuit} "),
             gauge_text(wire.gauges),
             ", ".join(colour for _, colour in wire.strands),
+            "" if wire.fuse is None else f"{wire.fuse.mark} {wire.fuse.fuse.rating.text}",
             wire.start,
             wire.end,
             format_quantity(wire.way, "length"),

@@ -54,7 +54,7 @@ def _print(found: tuple[EntryFeeds, ...], currency: str) -> None:
         f"Costs are of one circuit, in {currency}: half an hour of work for each feed, judged; wire as in "
         "your list, else judged. Every frame was weighed."
     )
-    console.print("A cable to a new place goes along the run. Fuse each pack's lead at the source.")
+    console.print("A cable to a new place goes along the run; each is thick enough for the fuse in the lead.")
 
 
 def _named(each: EntryFeeds) -> str:
@@ -63,10 +63,10 @@ def _named(each: EntryFeeds) -> str:
 
 
 def _is_best_as_written(each: EntryFeeds) -> bool:
-    """Whether the piece file's own feeds hold, and all runs together cost no more than what was found."""
+    """Whether the feeds as written hold and are guarded, and all runs together cost no more than what was found."""
     planned = sum(run.plan.cost for run in each.runs if run.plan is not None)
     written = sum(run.written_cost for run in each.runs)
-    return each.is_found and each.lowest_written >= each.least and written <= planned
+    return each.is_found and each.is_guarded_written and each.lowest_written >= each.least and written <= planned
 
 
 def _told(run: RunFeeds) -> str:

@@ -14,7 +14,7 @@ from lampwright.making.lists import ShelfRow, read_shelf, read_shop, wire_prices
 from lampwright.making.materials import Material, MaterialCuts, cut_all, harnesses_of, materials_of
 from lampwright.making.reserving import ShelfUse, use_of_shelf
 from lampwright.making.schedule import DAY, Calendar, Schedule, Slot, chance_in_time, schedule
-from lampwright.making.shopping import Line, ShoppingList, fuse_for, shopping_list
+from lampwright.making.shopping import Line, ShoppingList, shopping_list
 from lampwright.making.shopping_files import shopping_csv, shopping_xlsx
 from lampwright.making.week import Hours, OrderDate, Week, plan_week, task_names
 from lampwright.making.work_lists import read_done, read_times
@@ -52,7 +52,6 @@ __all__ = [
     "draw_cuts",
     "equal_bars",
     "fit_sections",
-    "fuse_for",
     "gauge_text",
     "harnesses_of",
     "materials_of",

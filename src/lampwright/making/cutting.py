@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lampwright.making.arc_flow import Lengths, count_arcs, solve_cuts
+from lampwright.making.by_hand import cuts_by_hand
 from lampwright.stock import BentTube
 from lampwright.units import MakerError, Problem
 
@@ -137,7 +138,7 @@ def plan_cuts(
     Raises
     ------
     MakerError
-        MAKING-002 where the stock doesn't suffice, or no plan was found within the time.
+        MAKING-002 where the stock doesn't suffice, or no plan was found within the time nor by hand.
     """
     longest = max((each.length for each in stock if each.count is None), default=0)
     longest = longest or max((each.length for each in stock), default=0)
@@ -196,10 +197,13 @@ def _solve(
     if not sizes:
         return [], 0
     lengths, is_exact = _on_grid(stock, sizes, needed, kerf, least_useful)
-    found = solve_cuts(lengths, time_limit) if sizes[0] <= max(each.length for each in stock) else None
+    found = None
+    if sizes[0] <= max(each.length for each in stock):
+        found = solve_cuts(lengths, time_limit) or cuts_by_hand(lengths)
     if found is None:
         raise MakerError([_too_little(stock, needed)])
-    bound = found.bound if is_exact else min(found.bound, _by_length(stock, needed))
+    by_length = _by_length(stock, needed)
+    bound = max(found.bound, by_length) if is_exact else min(found.bound or by_length, by_length)
     return [(index, [sizes[size] for size in cut]) for index, cut in found.bars], bound
 
 

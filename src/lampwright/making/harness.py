@@ -18,7 +18,7 @@ from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.layout.transitions import Transition, transitions
 from lampwright.parts import Wire, find
 from lampwright.piece.model import Allowances, Feed
-from lampwright.power import bulk_of, line_resistors
+from lampwright.power import FittedFuse, board_supply, bulk_of, feed_name, fuses_of, line_resistors
 from lampwright.units import parse
 
 PLUS, GROUND, DATA = "red", "black", "green"
@@ -52,6 +52,8 @@ class HarnessWire:
     end: str
     run: str = ""
     feed: Feed | None = None
+    fuse: FittedFuse | None = None
+    """In its plus, where it begins."""
 
     @property
     def gauges(self) -> tuple[Wire, ...]:
@@ -111,7 +113,7 @@ def harness_of(layout: CircuitLayout, allowances: Allowances, reel_joints: Seque
         Run and pixel of each joint that is there because no reel is long enough.
     """
     wires = wires_of(layout, allowances)
-    rows = [*_at_source(layout, wires), *_at_hub(wires), *_at_board(layout, wires)]
+    rows = [*_at_source(layout, wires), *_at_hub(wires), *_at_fuses(wires), *_at_board(layout, wires)]
     for run in layout.runs:
         rows += _on_run(layout, run, wires, [pixel for name, pixel in reel_joints if name == run.run.name])
     joints = tuple(_marked(rows))
@@ -140,21 +142,22 @@ def sleeve_for(wire: Wire) -> float:
 def _wires(layout: CircuitLayout, allowances: Allowances) -> Iterable[HarnessWire]:
     circuit, rules = layout.circuit, _rules()
     name, lead = circuit.name, circuit.wiring.lead
+    fuses = {fitted.where: fitted for fitted in fuses_of(circuit)}
 
     def laid(
         label: str, use: WireUse, strands: Iterable[tuple[Wire, str]], way: float, ends: tuple[str, str],
         run: str = "", feed: Feed | None = None,
     ) -> HarnessWire:  # fmt: skip
-        return HarnessWire(
-            "", f"{name} {label}", use, tuple(strands), way, allowances.cable(way), *ends, run=run, feed=feed
-        )
+        guarded = feed_name(run, feed.at) if feed is not None else use.value
+        cut, fuse = allowances.cable(way), fuses.get(guarded)
+        return HarnessWire("", f"{name} {label}", use, tuple(strands), way, cut, *ends, run, feed, fuse)
 
     def pair(wire: Wire) -> tuple[tuple[Wire, str], ...]:
         return (wire, PLUS), (wire, GROUND)
 
     if lead.length > 0:
         yield laid("lead", WireUse.LEAD, pair(lead.wire), lead.length, (circuit.source_noun, "hub"))
-    yield laid("board", WireUse.BOARD, pair(rules.board_wire), rules.board_way, ("hub", "board"))
+    yield laid("board", WireUse.BOARD, pair(board_supply(circuit).wire), rules.board_way, ("hub", "board"))
     turns = {(each.run, each.pixel): each for each in transitions(layout) if each.is_cut}
     for run in layout.runs:
         title = run.run.name
@@ -225,8 +228,24 @@ def _at_hub(wires: Sequence[HarnessWire]) -> Iterable[JointRow]:
     gauges = [wire.strands[0][0] for wire in met]
     thickest = max(gauges, key=lambda wire: wire.area.value)
     for colour, title in ((PLUS, "plus"), (GROUND, "ground")):
-        joins = [f"{wire.mark} {colour}" for wire in met]
+        joins = [_at_hub_end(wire, colour) for wire in met]
         yield _place(f"hub, {title}", joins, gauges, 2 * sleeve_for(thickest))
+
+
+def _at_hub_end(wire: HarnessWire, colour: str) -> str:
+    """Return what of a wire is soldered at the hub: the holder of its fuse, else the wire itself."""
+    if colour == PLUS and wire.start == "hub" and wire.fuse is not None:
+        return f"holder of {wire.fuse.mark}"
+    return f"{wire.mark} {colour}"
+
+
+def _at_fuses(wires: Sequence[HarnessWire]) -> Iterable[JointRow]:
+    """Yield what is soldered behind the holder of each fuse but those at the packs."""
+    for wire in wires:
+        if wire.fuse is not None and wire.use is not WireUse.LEAD:
+            gauge = wire.strands[0][0]
+            where = f"fuse {wire.fuse.mark}, {wire.fuse.fuse.rating.text}"
+            yield _place(where, [f"holder of {wire.fuse.mark} to {wire.mark} {PLUS}"], [gauge], sleeve_for(gauge))
 
 
 def _at_board(layout: CircuitLayout, wires: Sequence[HarnessWire]) -> Iterable[JointRow]:
@@ -272,7 +291,7 @@ def _on_run(
         if wire.run == name and feed.at > 0:
             rows.append(_tap(run, feed.at, length, *met))
         if feed.origin is not None and feed.origin.run == name:
-            rows.append(_tap(run, feed.origin.at, length, *met))
+            rows.append(_tap(run, feed.origin.at, length, *met, wire.fuse))
     jumpers = iter([wire for wire in wires if wire.use is WireUse.JUMPER and wire.run == name])
     turns = {each.pixel for each in transitions(layout) if each.run == name and each.is_cut}
     pitch = 1.0 / run.run.strip.density.value
@@ -291,11 +310,14 @@ def _on_run(
     yield from sorted(rows, key=lambda row: row.metre)
 
 
-def _tap(run: RunLayout, share: float, length: float, mark: str, wire: Wire) -> JointRow:
+def _tap(
+    run: RunLayout, share: float, length: float, mark: str, wire: Wire, fuse: FittedFuse | None = None
+) -> JointRow:
     pixel = round(share * run.n_pixel)
     name = run.run.name
     where = f"{name}, before pixel {pixel}" if pixel < run.n_pixel else f"{name}, behind its last pixel"
-    joins = (f"{mark} {PLUS} to the strip", f"{mark} {GROUND} to the strip")
+    plus = f"{mark} {PLUS}" if fuse is None else f"holder of {fuse.mark}"
+    joins = (f"{plus} to the strip", f"{mark} {GROUND} to the strip")
     return JointRow("", where, name, share * length, pixel, joins, (wire,), _rules().over_strip)
 
 
@@ -311,7 +333,6 @@ class _Rules:
     over_strip: float  # [m]
     slip: float
     insulation: float  # [m]
-    board_wire: Wire
     board_way: float  # [m]
     data_wire: Wire
 
@@ -325,7 +346,6 @@ def _rules() -> _Rules:
         parse(raw["over_strip"], "length"),
         raw["slip"],
         parse(raw["insulation"], "length"),
-        find(Wire, raw["board_wire"]),
         parse(raw["board_way"], "length"),
         find(Wire, raw["data_wire"]),
     )

@@ -16,7 +16,7 @@ from lampwright.making.materials import MaterialCuts
 from lampwright.making.substitutes import substitute_for
 from lampwright.parts import Offer, Status, load_catalogue, mass_of
 from lampwright.piece.model import Circuit, FixedSection, SpanSection
-from lampwright.power import bulk_of, capacitors_for, circuit_fuse, line_resistors, size_for
+from lampwright.power import bulk_of, capacitors_for, fuses_of, line_resistors, size_for
 from lampwright.units import format_quantity, parse
 
 
@@ -122,11 +122,6 @@ def _tube_needs(layout: Layout, cuts: Sequence[MaterialCuts]) -> Iterable[tuple[
     yield "tape, roll", "used up", math.ceil(fixed / tape.every * tape.takes / tape.roll - 1e-9)
 
 
-def fuse_for(circuit: Circuit) -> str:
-    """Return the fuse of the catalogue that POWER-021 names for a circuit's lead."""
-    return circuit_fuse(circuit).name
-
-
 def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
     """Yield parts that aren't cut: their name, their kind, how many."""
     for each in layout.circuits:
@@ -134,8 +129,10 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         bank = circuit.bank
         yield circuit.source.name, circuit.source_noun, bank.count
         yield circuit.board.name, "board", 1
-        # packs that share the load have a fuse each, and the lead behind their diodes has its own
-        yield fuse_for(circuit), "fuse", bank.count + 1 if bank.is_shared else 1
+        for fitted in fuses_of(circuit):
+            yield fitted.fuse.name, "fuse", 1
+            yield "fuse holder", "small", 1
+        yield f"plug for a {circuit.source_noun}", "small", bank.count if bank.is_shared else 1
         if bank.is_shared and bank.diode is not None:
             yield bank.diode.name, "small", bank.count
         if math.isfinite(bank.keep_awake):
@@ -151,17 +148,13 @@ def _needs(layout: Layout) -> Iterable[tuple[str, str, int]]:
         for line in line_resistors(each):
             if line.resistance:
                 yield _resistor(line.resistance), "small", 1
-    on_mains = sum(each.circuit.is_on_mains for each in layout.circuits)
     times = {
         "circuit": len(layout.circuits),
-        "circuit on packs": len(layout.circuits) - on_mains,
-        "circuit on the mains": on_mains,
         "run": sum(len(each.runs) for each in layout.circuits),
         "piece": 1,
     }
     for item in _rules().items:
-        if times[item.per]:
-            yield item.part, item.kind, item.count * times[item.per]
+        yield item.part, item.kind, item.count * times[item.per]
 
 
 def _capacitor(capacitance: float, voltage: float) -> str:

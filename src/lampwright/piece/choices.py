@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from lampwright.formula import NUMBER, kind_of
 from lampwright.look.source import Change, Value
-from lampwright.parts import FIGURE_KINDS, NOUNS, Strip, find, override
+from lampwright.parts import FIGURE_KINDS, NOUNS, Fuse, Strip, find, load_catalogue, override
 from lampwright.piece.fields import Checker, Colour, Quantity, amount_of, faults_of, out_of_range, refuse, wrong_type
 from lampwright.piece.measures import MeasuredText, of_another_kind
 from lampwright.piece.report import Fault, spoken
@@ -85,6 +85,26 @@ class PartChoice(Checker):
         if measured is not None:
             Quantity(f'"{unit_table().kinds[measured].example}"', measured)(value)
         refuse([Fault(wrong_type(value, "a text in quotes", '"GRB"'))])
+
+
+@dataclass(frozen=True)
+class FuseSize(Checker):
+    """A fuse by its rating, one of the catalogue's sizes."""
+
+    @property
+    def meant(self) -> str:
+        return "the rating of a fuse"
+
+    def __call__(self, raw: Any) -> Fuse:
+        rating = Quantity(self.example, "current", above="0 A", most="1000 A")(raw)
+        fuses = load_catalogue().fuses.values()
+        same = [fuse for fuse in fuses if math.isclose(fuse.rating.value, rating, rel_tol=1e-6)]
+        if not same:
+            smaller = [fuse.rating.text for fuse in fuses if fuse.rating.value < rating]
+            do = f'write fuse = "{smaller[-1] if smaller else next(iter(fuses)).rating.text}", or another size allowed'
+            sizes = ", ".join(fuse.rating.text for fuse in fuses)
+            refuse([Fault(Problem("PIECE-006", "there is no fuse of this size", spoken(raw), sizes, do))])
+        return same[0]
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from lampwright.look.source import Value
 from lampwright.parts import NOUNS, find
-from lampwright.parts.model import Board, CableTie, Cord, Diode, Pack, Port, Strip, Supply, Wire
+from lampwright.parts.model import Board, CableTie, Cord, Diode, Fuse, Pack, Port, Strip, Supply, Wire
 
 # Members are part of the piece's model; they stand in a module of their own for its length alone.
 from lampwright.piece.members import Arc as Arc
@@ -167,6 +167,8 @@ class Cable:
 
     wire: Wire
     length: float  # one way [m]
+    fuse: Fuse | None = None
+    """In its plus, where it begins; ``None``: a feed has none, and the lead's is chosen."""
 
 
 @dataclass(frozen=True)
@@ -210,8 +212,8 @@ class Reading:
 
 
 def head_feed() -> tuple[Feed, ...]:
-    """Return how a run is fed unless the maker says otherwise: at its head, by 0.3 m of AWG 20."""
-    return (Feed(0.0, Cable(find(Wire, "awg-20"), 0.3)),)
+    """Return how a run is fed unless the maker says otherwise: at its head, by 0.3 m of the lead's own AWG 18."""
+    return (Feed(0.0, Cable(find(Wire, "awg-18"), 0.3)),)
 
 
 def short_lead() -> Cable:

@@ -8,8 +8,8 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from lampwright.look.source import Value
-from lampwright.parts import Board, CableTie, Cord, Diode, Pack, Port, Strip, Supply, Tube, Wire
-from lampwright.piece.choices import PartChoice, Settings
+from lampwright.parts import Board, CableTie, Cord, Diode, Fuse, Pack, Port, Strip, Supply, Tube, Wire
+from lampwright.piece.choices import FuseSize, PartChoice, Settings
 from lampwright.piece.currency import CurrencyName
 from lampwright.piece.fields import (
     Bends,
@@ -193,6 +193,7 @@ class SectionEntry(Table):
 class CableEntry(Table):
     wire: Annotated[Wire, PartChoice('"awg-18"', Wire).field()]
     length: Annotated[float, Quantity('"1.5 m"', "length", least="0 m", most="1 km").field()]
+    fuse: Annotated[Fuse | None, FuseSize('"3 A"').field()] = None
 
 
 class FeedEntry(CableEntry):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from lampwright.piece.model import Cable, Feed, Head, Joint, Origin, Reading, Wiring, head_feed, short_lead
 from lampwright.piece.report import Report, did_you_mean, quoted_list
-from lampwright.piece.schema import CircuitEntry, RunEntry
+from lampwright.piece.schema import CableEntry, CircuitEntry, RunEntry
 from lampwright.piece.source import Path
 from lampwright.units import Place, Problem
 
@@ -15,7 +15,7 @@ def read_wiring(entry: CircuitEntry, place: Place) -> Wiring:
     """Return a circuit's wiring; what isn't stated is as :class:`~lampwright.piece.model.Wiring` says."""
     plain = Wiring()
     return Wiring(
-        lead=Cable(entry.lead.wire, entry.lead.length) if entry.lead is not None else short_lead(),
+        lead=_cable(entry.lead) if entry.lead is not None else short_lead(),
         plug=entry.plug if entry.plug is not None else plain.plug,
         pack_droop=entry.pack_droop,
         copper=entry.copper if entry.copper is not None else plain.copper,
@@ -30,11 +30,15 @@ def read_feeds(run: RunEntry) -> tuple[Feed, ...]:
     return tuple(
         Feed(
             feed.at,
-            Cable(feed.wire, feed.length),
+            _cable(feed),
             None if feed.start is None else Origin(feed.start, feed.from_at or 0.0),
         )
         for feed in run.feed
     )
+
+
+def _cable(entry: CableEntry) -> Cable:
+    return Cable(entry.wire, entry.length, entry.fuse)
 
 
 def read_joints(run: RunEntry) -> tuple[Joint, ...]:

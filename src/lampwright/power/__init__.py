@@ -13,6 +13,16 @@ from lampwright.power.check import check_power
 from lampwright.power.draw import Draw, FrameCurrents, frame_currents, gather, n_frame_to_measure
 from lampwright.power.feed_search import Case, FeedPlan, PricedWire, cost_as_written, fed_by, priced_wires, search_feeds
 from lampwright.power.fuse import circuit_fuse, smallest_fuse
+from lampwright.power.guard import (
+    Conductor,
+    FittedFuse,
+    Guard,
+    board_supply,
+    circuit_guards,
+    fuses_of,
+    guards,
+    is_guarded,
+)
 from lampwright.power.keep_awake import size_for
 from lampwright.power.mains import Outlet, mains_power, outlets_of
 from lampwright.power.pack_check import check_packs
@@ -25,13 +35,17 @@ from lampwright.power.readings import with_readings
 from lampwright.power.solve import Rails
 from lampwright.power.strip_reading import as_measured, has_reading, worst_of
 from lampwright.power.supply_check import check_mains, check_supply
+from lampwright.power.wiring import feed_name
 
 __all__ = [
     "Bulk",
     "Case",
+    "Conductor",
     "Draw",
     "FeedPlan",
+    "FittedFuse",
     "FrameCurrents",
+    "Guard",
     "LineResistor",
     "Outlet",
     "PricedWire",
@@ -40,6 +54,7 @@ __all__ = [
     "Rails",
     "WorstMoment",
     "as_measured",
+    "board_supply",
     "bulk_of",
     "capacitors_for",
     "check_board",
@@ -51,14 +66,19 @@ __all__ = [
     "check_rails",
     "check_supply",
     "circuit_fuse",
+    "circuit_guards",
     "cost_as_written",
     "draw_worst_moment",
     "fed_by",
+    "feed_name",
     "frame_currents",
+    "fuses_of",
     "gather",
     "gather_rails",
+    "guards",
     "hard_frames",
     "has_reading",
+    "is_guarded",
     "join_rails",
     "line_resistors",
     "mains_power",

@@ -25,7 +25,7 @@ from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.parts import load_catalogue, unit_price
 from lampwright.parts.model import Wire
 from lampwright.piece.model import Cable, Feed, Origin, head_feed
-from lampwright.power.fuse import carried_behind_fuse
+from lampwright.power.fuse import carried_behind_fuse, circuit_fuse
 from lampwright.power.network import copper_factor
 from lampwright.power.solve import Rails
 from lampwright.power.wiring import feed_name, run_length, wire_up
@@ -106,9 +106,11 @@ def search_feeds(
     """Return the cheapest feeds that keep all pixels of these runs at ``least`` [V] in all their frames, or ``None``.
 
     Runs are fed alike, at the sites of the first. No cable carries more in any of the frames than it may on and on
-    behind a standard fuse that protects it. ``wires`` are the catalogue's unless given.
+    behind a standard fuse that protects it, and each is thick enough for the fuse in the circuit's lead. ``wires`` are
+    the catalogue's unless given.
     """
-    offered = worth_trying(priced_wires() if wires is None else wires)
+    rating = max(circuit_fuse(case.layout.circuit).rating.value for case in cases)
+    offered = worth_trying(priced_wires() if wires is None else wires, rating)
     if not offered:
         return None
     best: FeedPlan | None = None
@@ -126,17 +128,18 @@ def priced_wires() -> list[PricedWire]:
     return [PricedWire(wire, price) for wire, price in found if price is not None]
 
 
-def worth_trying(wires: Sequence[PricedWire]) -> list[PricedWire]:
+def worth_trying(wires: Sequence[PricedWire], fuse: float = 0.0) -> list[PricedWire]:
     """Return the wires that no other one beats in price, resistance and current at once, the cheapest first.
 
-    What no standard fuse protects is left out.
+    What no standard fuse protects, or not a fuse of this rating [A] upstream, is left out.
     """
 
     def figures(each: PricedWire) -> tuple[float, float, float]:
         return each.price, each.wire.resistance.value, -each.carries
 
     kept: list[PricedWire] = []
-    for each in sorted((wire for wire in wires if wire.carries), key=figures):
+    guarded = [each for each in wires if each.carries and each.wire.ampacity.value >= fuse]
+    for each in sorted(guarded, key=figures):
         if not any(all(a <= b for a, b in zip(figures(other), figures(each), strict=True)) for other in kept):
             kept.append(each)
     return kept

@@ -20,6 +20,11 @@ def smallest_fuse(continuous: float, peak: float) -> Fuse | None:
     return min(fits, key=lambda fuse: fuse.rating.value, default=None)
 
 
+def standard_fuses() -> list[Fuse]:
+    """Return the fuses of the catalogue, the smallest first."""
+    return sorted(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)
+
+
 def carried_behind_fuse(wire: Wire) -> float:
     """Return what a wire may carry on and on behind the largest standard fuse that still protects it. [A]
 
@@ -30,12 +35,15 @@ def carried_behind_fuse(wire: Wire) -> float:
 
 
 def circuit_fuse(circuit: Circuit) -> Fuse:
-    """Return the fuse in a circuit's lead: the smallest that carries its cap, yet none that its lead may not carry.
+    """Return the fuse in a circuit's lead: as stated, else the smallest that carries its cap, yet none that its lead
+    may not carry.
 
     So another show within the cap asks for no other fuse where the lead is thick enough; where it isn't, the wire
     comes first.
     """
-    fuses = sorted(load_catalogue().fuses.values(), key=lambda fuse: fuse.rating.value)
+    if circuit.wiring.lead.fuse is not None:
+        return circuit.wiring.lead.fuse
+    fuses = standard_fuses()
     by_cap = smallest_fuse(circuit.current_cap, circuit.current_cap) or fuses[-1]
     allowed = [fuse for fuse in fuses if fuse.rating.value <= circuit.wiring.lead.wire.ampacity.value]
     return min(by_cap, allowed[-1], key=lambda fuse: fuse.rating.value) if allowed else fuses[0]

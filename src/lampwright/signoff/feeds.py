@@ -19,11 +19,11 @@ from lampwright.power import (
     fed_by,
     gather_rails,
     hard_frames,
+    is_guarded,
     n_frame_to_measure,
     rail_part,
     ready_rails,
     search_feeds,
-    smallest_fuse,
 )
 from lampwright.show import CircuitShow, frames_at, render
 from lampwright.signoff.check import Report
@@ -55,6 +55,9 @@ class EntryFeeds:
     least: float  # that pixels need [V]
     lowest: float | None
     """Supply of any pixel in any frame by these plans; ``None``: there are none. [V]"""
+
+    is_guarded_written: bool
+    """Whether every wire is guarded as written."""
 
     @property
     def is_found(self) -> bool:
@@ -110,6 +113,7 @@ def _plan_entry(entry: _Entry, wires: Sequence[PricedWire], follow: Callable[[in
         min(float(draw.lowest.min()) for draw in entry.draws),
         entry.least,
         None,
+        all(is_guarded(show.layout.circuit) for show in entry.shows),
     )
     for number in range(MOST_ROUNDS):
         planned = _plan_runs(entry, tuple(costs), wires)
@@ -155,13 +159,12 @@ def _plan_runs(
 
 
 def _holds(layout: CircuitLayout, draw: RailDraw) -> bool:
-    """Return whether no pixel falls below its least supply, and the fuse of each feed protects its wire."""
+    """Return whether no pixel falls below its least supply, and every wire is guarded and carries what it may."""
     wires = [feed.cable.wire for run in layout.runs for feed in run.run.feeds]
-    for wire, rms, peak in zip(wires, draw.wire_rms[1:], draw.wire_peak[1:], strict=True):
-        fuse = smallest_fuse(float(rms), float(peak))
-        if fuse is None or fuse.rating.value > wire.ampacity.value:
+    for wire, rms in zip(wires, draw.wire_rms[1:], strict=True):
+        if float(rms) > wire.ampacity.value:
             return False
-    return float(draw.lowest.min()) >= layout.circuit.strip.supply_least.value
+    return is_guarded(layout.circuit) and float(draw.lowest.min()) >= layout.circuit.strip.supply_least.value
 
 
 def _whole_show(show: CircuitShow) -> RailDraw:

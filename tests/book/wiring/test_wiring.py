@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import combinations, pairwise
 from pathlib import Path
 from xml.etree import ElementTree
@@ -13,10 +14,10 @@ from PIL import ImageFont
 from lampwright.book.drawing.sheet import Box
 from lampwright.book.wiring import draw_wiring
 from lampwright.layout import Layout, lay_out
-from lampwright.making import cut_all, fuse_for, harnesses_of
-from lampwright.parts import load_catalogue
+from lampwright.making import cut_all, harnesses_of
+from lampwright.parts import Fuse, find
 from lampwright.piece import piece_from_text, read_piece
-from lampwright.power import bulk_of, line_resistors
+from lampwright.power import bulk_of, fuses_of, line_resistors
 from lampwright.units import format_quantity
 from tests.small_piece import small_piece
 
@@ -55,7 +56,7 @@ def all_sheets(layout: Layout) -> list[tuple[str, ...]]:
 def many(n_run: int, n_feed: int) -> Layout:
     """Lay out a circuit of so many runs, each with so many feeds."""
     feeds = ", ".join(
-        f'{{ at = "{100 * n / max(1, n_feed - 1):.4g} %", wire = "awg-18", length = "{n + 1} m" }}'
+        f'{{ at = "{100 * n / max(1, n_feed - 1):.4g} %", wire = "awg-16", length = "{n + 1} m" }}'
         for n in range(n_feed)
     )
     runs = "".join(
@@ -79,6 +80,11 @@ section = [{{ on = "post" }}, {{ on = "post", direction = "back" }}]
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda file: file.stem)
 def example(request: pytest.FixtureRequest) -> Layout:
     return lay_out(read_piece(request.param))
+
+
+@pytest.fixture(scope="module")
+def gate() -> Layout:
+    return lay_out(read_piece(next(file for file in EXAMPLES if file.stem == "frost-gate")))
 
 
 def assert_readable(sheet: str) -> None:
@@ -110,6 +116,32 @@ def test_any_number_of_runs_and_feeds_is_drawn(n_run: int, n_feed: int) -> None:
             assert run.run.pin in said
 
 
+def test_fuses_in_feeds_are_drawn_each_with_its_mark(gate: Layout) -> None:
+    """A feed from the hub into a head and to a far end, from a run to itself, from a run to another's head and end."""
+    laid = []
+    for circuit in gate.circuits:
+        runs = tuple(
+            replace(
+                run,
+                feeds=tuple(replace(feed, cable=replace(feed.cable, fuse=find(Fuse, "fuse-2a"))) for feed in run.feeds),
+            )
+            for run in circuit.circuit.runs
+        )
+        lead = replace(circuit.circuit.wiring.lead, fuse=find(Fuse, "fuse-5a"))
+        wiring = replace(circuit.circuit.wiring, lead=lead)
+        of_layout = tuple(replace(each, run=run) for each, run in zip(circuit.runs, runs, strict=True))
+        laid.append(replace(circuit, circuit=replace(circuit.circuit, runs=runs, wiring=wiring), runs=of_layout))
+    layout = replace(gate, circuits=tuple(laid))
+    for sheets, circuit in zip(all_sheets(layout), layout.circuits, strict=True):
+        said = " ".join(text for sheet in sheets for text, _ in texts(sheet))
+        for sheet in sheets:
+            assert_readable(sheet)
+        fuses = fuses_of(circuit.circuit)
+        assert len(fuses) == 2 + sum(len(run.run.feeds) for run in circuit.runs)  # the lead's and the board's besides
+        for fitted in fuses:
+            assert f"{fitted.mark} {fitted.fuse.rating.text}" in said, fitted
+
+
 def test_every_wire_has_its_gauge_and_both_lengths(example: Layout) -> None:
     harnesses = harnesses_of(example, cut_all(example))
     for sheets, harness in zip(all_sheets(example), harnesses, strict=True):
@@ -125,7 +157,8 @@ def test_every_wire_has_its_gauge_and_both_lengths(example: Layout) -> None:
 def test_parts_are_those_that_are_checked_and_bought(example: Layout) -> None:
     for sheets, circuit in zip(all_sheets(example), example.circuits, strict=True):
         said = " ".join(text for sheet in sheets for text, _ in texts(sheet))
-        assert f"F1 {load_catalogue().fuses[fuse_for(circuit.circuit)].rating.text}" in said
+        for fitted in fuses_of(circuit.circuit):
+            assert f"{fitted.mark} {fitted.fuse.rating.text}" in said
         for bulk in bulk_of(circuit):
             assert format_quantity(bulk.capacitance, "capacitance") in said
         for line in line_resistors(circuit):

@@ -12,9 +12,9 @@ from lampwright.book.wiring.runs import draw_runs
 from lampwright.book.wiring.source import draw_source
 from lampwright.book.wiring.symbols import DATA, GROUND, PLUS, dot
 from lampwright.layout.model import CircuitLayout, Layout
-from lampwright.making import Harness, fuse_for
+from lampwright.making import Harness
 from lampwright.parts import load_catalogue
-from lampwright.power import bulk_of, capacitors_for, line_resistors
+from lampwright.power import bulk_of, capacitors_for, fuses_of, line_resistors
 from lampwright.units import format_quantity
 
 _NOTE = "A diagram. Lengths from end to end; in brackets, as cut."
@@ -65,7 +65,7 @@ def _key(circuit: CircuitLayout) -> list[str]:
     part, catalogue = circuit.circuit, load_catalogue()
     volts = part.source.output_voltage.value
     rated = next((each.voltage.text for each in capacitors_for(volts)), "")
-    fuse = catalogue.fuses[fuse_for(part)]
+    fuses = ", ".join(dict.fromkeys(each.fuse.rating.text for each in fuses_of(part)))
     held = {line.lead for line in line_resistors(circuit)}
     leads = ", ".join(format_quantity(each, "length") for each in sorted(held))
     sizes = ", ".join(dict.fromkeys(format_quantity(each.capacitance, "capacitance") for each in bulk_of(circuit)))
@@ -75,7 +75,7 @@ def _key(circuit: CircuitLayout) -> list[str]:
     sealed = catalogue.connectors["connector-3-sealed"]
     return [
         f"G  {part.source.title}; limiter holds the circuit to {format_quantity(part.current_cap, 'current')}{awake}",
-        f"F  {fuse.title} in a holder, in plus, by the plug; never a larger one than POWER-021 names",
+        f"F  blade fuses, {fuses}, in holders, in plus where their wire begins; never a larger one than marked",
         f"A  {part.board.title}",
         f"C  electrolytic, {sizes}, rated {rated}: mind its polarity",
         f"R  at the board's pin; the data lead behind it is {leads} long",

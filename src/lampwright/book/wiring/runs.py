@@ -31,8 +31,8 @@ from lampwright.book.wiring.plan import (
     Tap,
     is_straight,
 )
-from lampwright.book.wiring.source import HUB_GROUND, HUB_PLUS, Hub, wire_text
-from lampwright.book.wiring.symbols import DATA, GROUND, PLUS, SMALL, capacitor, dot, rectangle
+from lampwright.book.wiring.source import HUB_GROUND, HUB_PLUS, Hub, short_text, wire_text
+from lampwright.book.wiring.symbols import DATA, FEED_FUSE, GROUND, PLUS, SMALL, capacitor, dot, feed_fuse, rectangle
 from lampwright.layout.model import CircuitLayout
 from lampwright.making import Harness, HarnessWire, WireUse
 from lampwright.power import bulk_of
@@ -180,6 +180,8 @@ def _draw_head(sheet: Sheet, circuit: CircuitLayout, harness: Harness, row: Row,
             sheet.line([(x, y + dy), (_CONNECTOR - 1.5, y + dy)], style)
             dot(sheet, (x, y + dy), style)
             met.append(y + dy)
+        if straight.fuse is not None:
+            feed_fuse(sheet, (HUB_GROUND + 3, y))
         mark, rest = wire_text(straight).split(", ")
         sheet.text((128, y + 3.6), mark)
         sheet.text((128, y + 6.9), rest)
@@ -220,6 +222,8 @@ def _draw_way(sheet: Sheet, plan: SheetPlan, row: Row, wire: HarnessWire, y: flo
         tap = next(each for each in row.taps if each.wire is wire and each.is_end)
         _arrive(sheet, row, tap, start)
         left = max(start[0][0], start[1][0]) + 3 if start[0][0] < tap.x else tap.x + 4
+    if wire.fuse is not None:
+        _draw_fuse(sheet, start[0], turn if feed.at == 0 else tap.x)
     return left, y
 
 
@@ -232,7 +236,7 @@ def _say_above(sheet: Sheet, row: Row, wire: HarnessWire, at: Point) -> bool:
         return True
     if wire.mark in row.below and any(_say(sheet, (x - 5.0 - step, y + 1.5), text, "end") for step in range(0, 20, 4)):
         return True
-    return any(_say(sheet, place, wire.mark) for place in places)
+    return any(_say(sheet, place, short_text(wire)) for place in places)
 
 
 def _leave(sheet: Sheet, row: Row, tap: Tap, y: float) -> tuple[Point, Point]:
@@ -264,7 +268,17 @@ def _draw_own(sheet: Sheet, row: Row, wire: HarnessWire, y: float) -> Point:
         _lay(sheet, [(x, at), (to, at), (to, row.plus + dy)], style)
         dot(sheet, (to, row.plus + dy), style)
     _say(sheet, (end.x + _APART + 0.8, row.plus + BAND_BELOW + 9.2), end.joint, "start", SMALL)
+    if wire.fuse is not None:
+        _draw_fuse(sheet, start[0], end.x)
     return min(start[0][0], end.x) + 4, y
+
+
+def _draw_fuse(sheet: Sheet, start: Point, to: float) -> None:
+    """Draw the fuse of a cable where its way begins, towards its end's x."""
+    x, y = start
+    aside = 1.5 if x < HUB_GROUND or abs(to - x) < FEED_FUSE + 3 else 3.0
+    first = HUB_GROUND if x == HUB_PLUS else x
+    feed_fuse(sheet, (first + aside if to >= x else first - aside - FEED_FUSE, y))
 
 
 def _draw_stubs(sheet: Sheet, row: Row) -> int:
@@ -274,7 +288,7 @@ def _draw_stubs(sheet: Sheet, row: Row) -> int:
         y = row.plus - BAND_ABOVE - 2
         sheet.line([(tap.x, row.plus), (tap.x, y)], PLUS)
         sheet.line([(tap.x + 1, row.plus + ROW_GROUND), (tap.x + 1, y)], GROUND)
-        missing += not _say(sheet, (tap.x, y - 0.8), tap.wire.mark, "middle", SMALL)
+        missing += not _say(sheet, (tap.x, y - 0.8), short_text(tap.wire), "middle", SMALL)
     return missing
 
 

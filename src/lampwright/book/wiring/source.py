@@ -10,10 +10,12 @@ from dataclasses import dataclass, field
 from lampwright.book.drawing.sheet import MEDIUM, TEXT, Box, Sheet, Style, shortened
 from lampwright.book.wiring.symbols import (
     DATA,
+    FEED_FUSE,
     GROUND,
     PLUS,
     diode,
     dot,
+    feed_fuse,
     fuse,
     mains_plug,
     plug,
@@ -22,10 +24,9 @@ from lampwright.book.wiring.symbols import (
     titled_box,
 )
 from lampwright.layout.model import CircuitLayout
-from lampwright.making import Harness, HarnessWire, WireUse, fuse_for, gauge_text
-from lampwright.parts import load_catalogue
+from lampwright.making import Harness, HarnessWire, WireUse, gauge_text
 from lampwright.piece.model import Joined
-from lampwright.power import line_resistors
+from lampwright.power import fuses_of, line_resistors
 from lampwright.units import format_quantity
 
 LEFT, RIGHT = 24.0, 68.0
@@ -50,9 +51,19 @@ class Hub:
 
 
 def wire_text(wire: HarnessWire) -> str:
-    """Return what is written at a wire, such as "W4 AWG 12, 3.4 m (3.63 m)"."""
+    """Return what is written at a wire, such as "W4 F2 3 A AWG 16, 3.4 m (3.63 m)"; the lead's fuse is drawn by it."""
     way, cut = (format_quantity(each, "length") for each in (wire.way, wire.cut))
-    return f"{wire.mark} {gauge_text(wire.gauges)}, {way} ({cut})"
+    return f"{_marks(wire)} {gauge_text(wire.gauges)}, {way} ({cut})"
+
+
+def short_text(wire: HarnessWire) -> str:
+    """Return the least that is written at a wire: its mark, and its fuse."""
+    return _marks(wire)
+
+
+def _marks(wire: HarnessWire) -> str:
+    fuse = "" if wire.fuse is None or wire.use is WireUse.LEAD else f" {wire.fuse.mark} {wire.fuse.fuse.rating.text}"
+    return f"{wire.mark}{fuse}"
 
 
 def draw_source(sheet: Sheet, circuit: CircuitLayout, harness: Harness, runs: Sequence[str]) -> Hub:
@@ -66,7 +77,7 @@ def draw_source(sheet: Sheet, circuit: CircuitLayout, harness: Harness, runs: Se
 def _draw_sources(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: Hub) -> float:
     bank = circuit.circuit.bank
     count = bank.count if bank.is_shared else 1
-    rating = load_catalogue().fuses[fuse_for(circuit.circuit)].rating.text
+    fuses = [f"{each.mark} {each.fuse.rating.text}" for each in fuses_of(circuit.circuit)]
     bars: tuple[list[float], list[float]] = ([], [])
     for number in range(count):
         top = _TOP + _PACK_STEP * number
@@ -84,7 +95,7 @@ def _draw_sources(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: H
             plug(sheet, (RIGHT + 2, y), style)
         x = RIGHT + 6
         sheet.line([(x, plus), (x + 3, plus)], PLUS)
-        fuse(sheet, (x + 3, plus), f"F{number + 1} {rating}")
+        fuse(sheet, (x + 3, plus), fuses[number])
         x += 13
         if math.isfinite(bank.keep_awake):
             sheet.line([(x, plus), (x + 4, plus)], PLUS)
@@ -108,7 +119,7 @@ def _draw_sources(sheet: Sheet, circuit: CircuitLayout, harness: Harness, hub: H
             sheet.line([(x, ys[0]), (to, ys[0])], style)
             for y in ys[:-1]:
                 dot(sheet, (x, y), style)
-        fuse(sheet, (107, bars[0][0]), f"F{count + 1} {rating}")
+        fuse(sheet, (107, bars[0][0]), fuses[count])
     hub.plus.append(_TOP + 6)
     hub.ground.append(_TOP + _PACK - 5)
     lead = next((wire for wire in harness.wires if wire.use is WireUse.LEAD), None)
@@ -165,6 +176,8 @@ def _draw_board(
         dot(sheet, (x, y), style)
         met.append(y)
     sheet.text((RIGHT + 2, top + 10.6), wire_text(supply))
+    if supply.fuse is not None:
+        feed_fuse(sheet, (HUB_PLUS - FEED_FUSE - 4, top + 6))
     ohms = {line.run: line.resistance for line in line_resistors(circuit)}
     for number, run in enumerate(shown):
         y = top + 21 + pin * number

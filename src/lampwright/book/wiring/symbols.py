@@ -12,6 +12,8 @@ DATA = Style(0.35, "#00612e", "2.2 0.9")
 """Told apart without colour too: plus is thick, ground thin, data dashed."""
 
 BOX = Style(MEDIUM)
+FEED_FUSE = 7.0
+"""Length of a feed's fuse. [mm]"""
 SMALL = 2.0
 """Height of the marks of joints. [mm]"""
 
@@ -32,6 +34,14 @@ def fuse(sheet: Sheet, at: Point, text: str) -> None:
     x, y = at
     rectangle(sheet, Box(x, y - 1.6, x + 10, y + 1.6), Style(MEDIUM, PLUS.colour))
     sheet.text((x + 5, y - 2.6), text, TEXT, "middle")
+
+
+def feed_fuse(sheet: Sheet, at: Point) -> None:
+    """Draw a fuse lying on a feed's plus, 7 mm long from this point on; the feed's text says which."""
+    x, y = at
+    box = Box(x, y - 1.1, x + FEED_FUSE, y + 1.1)
+    rectangle(sheet, box, Style(MEDIUM, PLUS.colour))
+    sheet.taken.append(box)
 
 
 def resistor(sheet: Sheet, at: Point, text: str) -> None:
