@@ -54,6 +54,27 @@ def test_a_list_that_is_not_there_is_told(name: str, tmp_path: Path) -> None:
         read_shelf(tmp_path / name)
 
 
+def test_a_shelf_that_is_not_there_may_be_a_list_or_a_stock_book(tmp_path: Path) -> None:
+    with pytest.raises(MakerError) as caught:
+        read_shelf(tmp_path / "nope.db")
+    assert caught.value.problems[0].allowed == "a CSV file in UTF-8, or a stock book"
+
+
+@pytest.mark.parametrize("delimiter", [";", "\t"])
+def test_a_list_from_a_spreadsheet_with_decimal_commas_is_read(delimiter: str, tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    rows = ["part;length;price;pack", "ws2812b-60;1,5 m;12,50;", "fuse-3a;;0,40;10"]
+    path.write_bytes(b"\xef\xbb\xbf" + "\r\n".join(rows).replace(";", delimiter).encode())
+    assert read_shop(path) == (Offer("ws2812b-60", 1.5, 1250, 1, 0.0), Offer("fuse-3a", None, 40, 10, 0.0))
+    path.write_text("part;length\nws2812b-60;1,5,2 m\n", encoding="utf-8")
+    with pytest.raises(MakerError) as caught:
+        read_shelf(path)
+    (problem,) = caught.value.problems
+    assert problem.found == '"1,5,2 m"'
+    assert problem.place is not None
+    assert (problem.place.line, problem.place.column) == (2, 12)
+
+
 @given(st.text(max_size=80))
 def test_no_text_does_anything_but_be_read_or_refused(tmp_path_factory: pytest.TempPathFactory, text: str) -> None:
     path = tmp_path_factory.mktemp("any") / "list.csv"

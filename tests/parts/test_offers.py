@@ -13,6 +13,7 @@ from lampwright.parts import (
     find,
     load_catalogue,
     mass_of,
+    near_name,
     offers_of,
     unit_price,
 )
@@ -63,3 +64,14 @@ def test_a_pack_of_many_is_shared_out() -> None:
     assert unit_price("glitter") is None
     assert offers_of("glitter") == ()
     assert mass_of("glitter") is None
+
+
+@pytest.mark.parametrize("known", ["ws2812b-60", "awg-18 red", "pack-20ah-3a", "fuse holder", "end cap for conduit-1"])
+def test_what_is_called_as_plans_call_it_is_never_questioned(known: str) -> None:
+    assert near_name(known) == ""
+
+
+def test_a_slip_in_a_name_is_told_before_no_plan_finds_the_part() -> None:
+    assert near_name("ws2812b60") == "ws2812b-60"
+    assert near_name("pack-20ah3a") == "pack-20ah-3a"
+    assert near_name("a box of hooks") == ""

@@ -17,13 +17,13 @@ from lampwright.stock import (
     Rest,
     StockBook,
     add_lot,
+    add_lots,
     back_up,
     count_lot,
     export_book,
     find_lots,
     free_lots,
     history,
-    import_lots,
     issue,
     left_over,
     lot_of,
@@ -175,7 +175,7 @@ def test_a_list_with_a_fault_books_nothing_in(book: StockBook, tmp_path: Path) -
     path = tmp_path / "list.csv"
     path.write_text("part,count,condition,capacity\nfuse-3a,2,good,\nwire,x,shiny,9 A\n", encoding="utf-8")
     with pytest.raises(MakerError) as caught:
-        import_lots(book, path)
+        add_lots(book, read_lots(path))
     assert {(p.code, p.place.line, p.place.column) for p in caught.value.problems if p.place} == {
         ("STOCK-004", 3, 6),
         ("STOCK-004", 3, 8),

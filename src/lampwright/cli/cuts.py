@@ -44,7 +44,7 @@ def cuts(
     if as_json:
         print(json.dumps([_plain(plan) for plan in plans], indent=2, ensure_ascii=False))
         return 0
-    console = Console(highlight=False)
+    console = Console(highlight=False, markup=False)
     for plan in plans:
         _print(console, plan)
     _print_sections(console, layout)

@@ -14,22 +14,24 @@ from rich.console import Console
 from rich.table import Table
 
 from lampwright.cli.options import PieceFile
+from lampwright.parts import near_name
 from lampwright.stock import (
     Lot,
     NewLot,
     add_lot,
+    add_lots,
     back_up,
     bent_from_text,
     count_lot,
     export_book,
     find_lots,
     history,
-    import_lots,
     issue,
     left_over,
     lot_of,
     measure_lot,
     open_stock,
+    read_lots,
     release,
     reservations,
     reserve,
@@ -96,7 +98,7 @@ def list_lots(
         for lot in lots
     ]
     _print_lots(rows)
-    print(f"{len(lots)} lots, {sum(lot.what.count for lot in lots)} things")
+    print(f"{_lots(len(lots))}, {_things(sum(lot.what.count for lot in lots))}")
     return 0
 
 
@@ -117,7 +119,7 @@ def _print_lots(rows: Sequence[tuple[str, ...]]) -> None:
         table.add_column(name, justify="right" if name in ("lot", "count") else "left")
     for row in rows:
         table.add_row(*row)
-    Console(highlight=False).print(table)
+    Console(highlight=False, markup=False).print(table)
 
 
 def _known(what: NewLot) -> str:
@@ -167,12 +169,16 @@ def add(
     stock: BookFile = None,
 ) -> int:
     """Book a lot in."""
+    if not part.strip():
+        do = "name it as the catalogue and the cut plan do"
+        allowed = 'a name such as "ws2812b-60" or "awg-18 red"'
+        raise MakerError([Problem("STOCK-005", "the part has no name", f'"{part}"', allowed, do)])
     form = bent_from_text(bent) if bent else None
     if form is not None and length:
         do = "leave --length out: it follows from the bends"
         raise MakerError([Problem("STOCK-005", "bent tube has its length already", f'"{length}"', "--bent alone", do)])
     lot = NewLot(
-        part=part,
+        part=" ".join(part.split()),
         count=count,
         length=_quantity(length, "length") if form is None else form.length,
         place=place,
@@ -191,6 +197,7 @@ def add(
     with open_stock(path, create=True) as book:
         number = add_lot(book, lot)
     print(f"lot {number}: {count} × {part}")
+    _tell_near(part)
     return 0
 
 
@@ -295,7 +302,7 @@ def show_history(lot: LotNumber, /, *, stock: BookFile = None) -> int:
         table.add_column(name)
     for each in entries:
         table.add_row(each.at.replace("+00:00", ""), each.what, f"{each.count:+d}", each.piece, each.note)
-    Console(highlight=False).print(table)
+    Console(highlight=False, markup=False).print(table)
     return 0
 
 
@@ -318,7 +325,7 @@ def reserve_for(piece: PieceFile, /, *, stock: BookFile = None) -> int:
     for rest, number in rests:
         shape = f" ({rest.bent})" if rest.bent else ""
         print(f"of lot {rest.lot} stays here: {number} × {format_quantity(rest.length, 'length', 4)}{shape}")
-    print(f"{len(kept)} lots kept for {name}; lampwright shopping tells what is still to buy")
+    print(f"{_lots(len(kept))} kept for {name}; lampwright shopping tells what is still to buy")
     return 0
 
 
@@ -329,7 +336,7 @@ def issue_to(
     """Hand a piece all that is kept for it: it leaves the shelf."""
     with open_stock(stock_path(stock)) as book:
         handed = issue(book, piece)
-    print(f"{sum(each.count for each in handed)} things of {len(handed)} lots handed to {piece}")
+    print(f"{_things(sum(each.count for each in handed))} of {_lots(len(handed))} handed to {piece}")
     return 0
 
 
@@ -340,7 +347,7 @@ def release_from(
     """Give up all that is kept for a piece."""
     with open_stock(stock_path(stock)) as book:
         freed = release(book, piece)
-    print(f"{sum(each.count for each in freed)} things of {len(freed)} lots are free again")
+    print(f"free again: {_things(sum(each.count for each in freed))} of {_lots(len(freed))}")
     return 0
 
 
@@ -352,10 +359,14 @@ def import_list(
     stock: BookFile = None,
 ) -> int:
     """Book in every lot of a list, or none of them."""
+    lots = read_lots(file)
     path = stock_path(stock)
     path.parent.mkdir(parents=True, exist_ok=True)
     with open_stock(path, create=True) as book:
-        print(f"{import_lots(book, file)} lots booked in")
+        add_lots(book, lots)
+    print(f"{_lots(len(lots))} booked in")
+    for part in dict.fromkeys(lot.part for lot in lots):
+        _tell_near(part)
     return 0
 
 
@@ -385,6 +396,20 @@ def restore_from(file: Annotated[Path, Parameter(help="The backup.")], /, *, sto
     kept = restore(file, path)
     print(f"restored from {file}" + (f"; what stood there is kept as {kept.name}" if kept else ""))
     return 0
+
+
+def _lots(number: int) -> str:
+    return "1 lot" if number == 1 else f"{number} lots"
+
+
+def _things(number: int) -> str:
+    return "1 thing" if number == 1 else f"{number} things"
+
+
+def _tell_near(part: str) -> None:
+    """Say so where a part is called almost as one of the catalogue: no plan would draw on it."""
+    if near := near_name(part):
+        print(f'the catalogue has no "{part}": did you mean "{near}"? Plans draw on what is called as they call it')
 
 
 def _tell(lot: Lot) -> None:

@@ -80,7 +80,7 @@ def shopping(
 
 
 def _print(bought: ShoppingList, currency: str, budget: float | None, folder: Path) -> None:
-    console = Console(highlight=False)
+    console = Console(highlight=False, markup=False)
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("buy", justify="right")
     table.add_column("part")

@@ -100,7 +100,7 @@ def strike(
         report_on(body, inspection, failures, reclaimed, report.findings), (folder / "damage.png").read_bytes()
     )
     write_whole(folder / "after-show.pdf", page)
-    console = Console(highlight=False)
+    console = Console(highlight=False, markup=False)
     _print(console, failures, reclaimed)
     if book_in:
         console.print(_book(stock_path(stock), inspection, reclaimed))

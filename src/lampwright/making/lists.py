@@ -52,7 +52,7 @@ def read_shelf(path: Path, piece: str = "") -> tuple[ShelfRow, ...]:
             )
             for lot in lots
         )
-    table = ListTable(path, SHELF_COLUMNS, CODE)
+    table = ListTable(path, SHELF_COLUMNS, CODE, also="a stock book")
     rows = tuple(ShelfRow(table.text(row, "part"), table.length(row), table.whole(row, "count", 1)) for row in table)
     table.finish()
     return rows

@@ -26,7 +26,7 @@ from lampwright.parts.model import (
     Window,
     Wire,
 )
-from lampwright.parts.offers import Offer, catalogue_currency, mass_of, offers_of, unit_price
+from lampwright.parts.offers import Offer, catalogue_currency, mass_of, near_name, offers_of, unit_price
 from lampwright.parts.override import figure_names, override
 from lampwright.parts.preferred import nearest_preferred, next_preferred, preferred_source, previous_preferred
 
@@ -59,6 +59,7 @@ __all__ = [
     "find",
     "load_catalogue",
     "mass_of",
+    "near_name",
     "nearest_preferred",
     "next_preferred",
     "offers_of",

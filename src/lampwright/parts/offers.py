@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import difflib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from fnmatch import fnmatchcase
 from functools import cache
 from importlib import resources
@@ -36,6 +37,16 @@ def offers_of(part: str) -> tuple[Offer, ...]:
     """
     found = _entry(_read().offers, part)
     return () if found is None else tuple(replace(offer, part=part) for offer in found)
+
+
+def near_name(part: str) -> str:
+    """Return the name that a maker may have meant; empty where the part is known, or nothing is like it."""
+    catalogue = load_catalogue()
+    known = {name for field in fields(catalogue) for name in getattr(catalogue, field.name)} | set(_read().offers)
+    if part in known or _without_colour(part) in known or offers_of(part):
+        return ""
+    near = difflib.get_close_matches(part, sorted(known), n=1, cutoff=0.8)
+    return near[0] if near and not near[0].endswith("*") else ""
 
 
 def unit_price(part: str) -> float | None:

@@ -9,7 +9,7 @@ from lampwright.stock.book import StockBook, is_stock_book, open_stock
 from lampwright.stock.inspected import Failure, Inspection, Seen, add_inspection, inspections, seen_so_far
 from lampwright.stock.lots import add_lot, count_lot, find_lots, history, lot_of, measure_lot, take_from
 from lampwright.stock.model import CONDITIONS, USABLE, Entry, Lot, NewLot
-from lampwright.stock.plain import back_up, export_book, import_lots, restore
+from lampwright.stock.plain import add_lots, back_up, export_book, read_lots, restore
 from lampwright.stock.reserved import Reservation, Rest, free_lots, issue, left_over, release, reservations, reserve
 from lampwright.stock.returned import book_in
 
@@ -29,6 +29,7 @@ __all__ = [
     "StockBook",
     "add_inspection",
     "add_lot",
+    "add_lots",
     "back_up",
     "bent_from_text",
     "book_in",
@@ -37,7 +38,6 @@ __all__ = [
     "find_lots",
     "free_lots",
     "history",
-    "import_lots",
     "inspections",
     "is_stock_book",
     "issue",
@@ -45,6 +45,7 @@ __all__ = [
     "lot_of",
     "measure_lot",
     "open_stock",
+    "read_lots",
     "release",
     "reservations",
     "reserve",

@@ -207,19 +207,11 @@ def _bent(table: ListTable, row: Row) -> BentTube | None:
         return None
 
 
-def import_lots(book: StockBook, path: Path) -> int:
-    """Book in every lot of a list, or none of them; return how many.
-
-    Raises
-    ------
-    MakerError
-        STOCK-004 with all that can't be read; nothing is booked in then.
-    """
-    lots = read_lots(path)
+def add_lots(book: StockBook, lots: Sequence[NewLot]) -> None:
+    """Book in all of these lots, or none of them."""
     with book.change() as connection:
         for lot in lots:
             write_lot(connection, lot, "added")
-    return len(lots)
 
 
 def back_up(book: StockBook, path: Path) -> None:

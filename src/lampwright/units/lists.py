@@ -1,9 +1,13 @@
-"""The maker's lists: CSV files whose cells are read as spoken, each fault told at its line and column."""
+"""The maker's lists: CSV files whose cells are read as spoken, each fault told at its line and column.
+
+Cells may be parted by commas, or as spreadsheets do where the comma is the decimal sign: by semicolons or tabs.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -24,13 +28,16 @@ class ListTable:
         Names that the header may have; the first of them it must have.
     code
         Of the problems, such as "MAKING-001".
+    also
+        What may be given in the list's place, such as "a stock book"; empty: nothing.
     """
 
-    def __init__(self, path: Path, columns: Sequence[str], code: str) -> None:
-        self.path, self.columns, self.code = path, columns, code
+    def __init__(self, path: Path, columns: Sequence[str], code: str, also: str = "") -> None:
+        self.path, self.columns, self.code, self.also = path, columns, code, also
         self.problems: list[Problem] = []
         self.lines = self._read().splitlines() or [""]
-        reader = csv.reader(io.StringIO("\n".join(self.lines)))
+        self.delimiter = next((each for each in ",;\t" if each in self.lines[0]), ",")
+        reader = csv.reader(io.StringIO("\n".join(self.lines)), delimiter=self.delimiter)
         self.header = header = [cell.strip().lower() for cell in next(reader, [])]
         for name in header:
             if name not in columns:
@@ -70,7 +77,7 @@ class ListTable:
         if not value:
             return None
         try:
-            return parse(value, kind)
+            return parse(self._with_points(value), kind)
         except UnitError as error:
             self.fault(row[0], value, error.problem.summary, f'"{value}"', error.problem.do, allowed)
             return None
@@ -91,13 +98,17 @@ class ListTable:
         value = row[1].get(column, "")
         if not value:
             return None
-        whole, point, part = value.partition(".")
+        whole, point, part = self._with_points(value).partition(".")
         digits = whole + part
         if not digits.isascii() or not digits.isdigit() or len(part) > 2 or len(whole) > 7 or (point and not part):
             allowed = 'an amount such as "12.50", with a point and without a currency'
             self.fault(row[0], value, "this is no price", f'"{value}"', "write digits, and two after a point", allowed)
             return None
         return int(whole or "0") * 100 + int((part + "00")[:2])
+
+    def _with_points(self, value: str) -> str:
+        """Return a number with a decimal point where commas don't part the cells."""
+        return value if self.delimiter == "," else re.sub(r"(?<=\d),(?=\d)", ".", value)
 
     def finish(self) -> None:
         """Raise a :class:`MakerError` with all problems that were met, if there were any."""
@@ -113,8 +124,9 @@ class ListTable:
             summary = "there is no such file"
         except IsADirectoryError:
             summary = "this is a folder, not a file"
+        allowed = f"a CSV file in UTF-8, or {self.also}" if self.also else "a CSV file in UTF-8"
         do = "check the path and how it is saved"
-        raise MakerError([Problem(self.code, summary, str(self.path), "a CSV file in UTF-8", do)])
+        raise MakerError([Problem(self.code, summary, str(self.path), allowed, do)])
 
     def fault(
         self, line: int, cell: str, summary: str, found: str, do: str, allowed: str = "", column_name: str = ""
