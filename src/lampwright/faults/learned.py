@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scipy import stats
+from scipy.special import betaincinv, gammaincinv  # scipy.stats takes most of a second to load
 
 from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
 from lampwright.stock import Seen
@@ -61,5 +61,5 @@ def _moved(each: Learned) -> float:
 
 def _quantile(rate: Rate, share: float) -> float:
     if rate.per is Per.NIGHT:
-        return float(stats.beta.ppf(share, rate.bad, rate.good))
-    return float(stats.gamma.ppf(share, rate.bad, scale=1.0 / rate.good))
+        return float(betaincinv(rate.bad, rate.good, share))
+    return float(gammaincinv(rate.bad, share)) / rate.good
