@@ -36,12 +36,16 @@ class Served:
 
     def ask(self, method: str, path: str, body: bytes = b"", **headers: str) -> tuple[int, bytes]:
         """Send a request with the headers of the page, each of which can be replaced."""
+        answer = self.answer(method, path, body, **headers)
+        return answer.status, answer.read()
+
+    def answer(self, method: str, path: str, body: bytes = b"", **headers: str) -> http.client.HTTPResponse:
+        """Send such a request, and return the answer with its own headers."""
         given = {"Host": f"127.0.0.1:{self.port}", "X-Lampwright-Key": self.key}
         given |= {name.replace("_", "-"): value for name, value in headers.items()}
         line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
         line.request(method, path, body, {name: value for name, value in given.items() if value})
-        answer = line.getresponse()
-        return answer.status, answer.read()
+        return line.getresponse()
 
     def told(self, path: str, given: object = None) -> tuple[int, Any]:
         """Ask as the page does, and return the answer's JSON."""
