@@ -2,30 +2,41 @@
 
 from __future__ import annotations
 
+import datetime
 import io
 import signal
 import subprocess
 import sys
 from collections.abc import Sequence
+from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from lampwright.book import after_show_page
 from lampwright.faults.every import embody
 from lampwright.layout import Layout
+from lampwright.stock import book_in, find_lots, history, open_stock
 from lampwright.strike import (
     SOUND,
     Entry,
     Form,
     begin_filling,
+    damage_photos,
+    damage_picture,
     form_csv,
     form_of,
     hows,
+    inspect,
     judge,
     read_form,
+    reclaim,
+    report_on,
     save_photo,
     set_aside,
     small_photo,
@@ -36,7 +47,10 @@ from lampwright.strike import (
 from lampwright.strike.photos import MOST_BYTES, photo_file
 from lampwright.strike.reading import read_entries, tidied
 from lampwright.units import MakerError
+from lampwright.written.picture import png_bytes
 from tests.faults.pieces import row
+
+DAY = datetime.date(2026, 12, 20)
 
 
 @pytest.fixture(scope="module")
@@ -235,6 +249,66 @@ def test_a_small_photo_stands_upright_and_tells_nothing_of_who_took_it(tmp_path:
     with Image.open(io.BytesIO(small)) as read:
         assert read.size == (50, 100)
         assert dict(read.getexif()) == {}
+
+
+def kept_photo(form: Form, sort: str, *ways: Entry) -> str:
+    """Keep a photo of the first thing of a sort, and say that it failed in these ways, the first with that photo."""
+    thing = next(each for each in form.rows if each.sort == sort)
+    kept = save_photo(form.folder, thing, picture())
+    path = form.folder / "form.csv"
+    tell(begin_filling(path, form), {thing.key: [replace(ways[0], photo=kept), *ways[1:]]})
+    return kept
+
+
+def test_a_length_keeps_the_photo_of_what_failed_beside_it(layout: Layout, form: Form, tmp_path: Path) -> None:
+    kept = kept_photo(form, "strip", Entry("dead pixel", "20"), Entry("crushed", "40"))
+    kept_tube = kept_photo(form, "member", Entry("leaned or fell"))
+    found = read_form(tmp_path / "form.csv", form)
+    reclaimed = reclaim(layout, found, nights=1)
+    notes = [lot.note for lot in reclaimed.lots if lot.part == "ws2812b-30" and lot.note.startswith("post 1 line")]
+    assert notes == [
+        f"post 1 line, pixels 0 to 19; photo {kept}",
+        f"post 1 line, pixels 21 to 39; photo {kept}",
+        "post 1 line, pixels 41 to 59",
+    ]
+    with open_stock(tmp_path / "stock.db", create=True) as book:
+        book_in(book, inspect(embody(layout), [each.failure for each in found], DAY, 1, 2.0), reclaimed.lots)
+        told = {
+            lot.what.part: history(book, lot.number)[-1].note for lot in find_lots(book) if kept_tube in lot.what.note
+        }
+    assert told == {"tube": f"photo {kept_tube}"}
+
+
+def test_the_page_after_the_show_has_the_photos_beside_the_map(layout: Layout, form: Form, tmp_path: Path) -> None:
+    kept_photo(form, "pack", Entry("flat"))
+    kept_photo(form, "strip", Entry("parted", "30"), Entry("dead pixel", "40"))
+    found = read_form(tmp_path / "form.csv", form)
+    photos = damage_photos(form.folder, found)
+    assert [(each.number, each.told) for each in photos] == [(1, "flat"), (2, "parted at pixel 30")]
+    body = embody(layout)
+    inspection = inspect(body, [each.failure for each in found], DAY, nights=1, hours=2.0)
+    report = report_on(body, inspection, found, reclaim(layout, found, nights=1), [])
+    page = after_show_page(report, png_bytes(damage_picture(layout, found)), photos)
+    with closing(pypdfium2.PdfDocument(page)) as read:
+        assert len(read) == 1
+        text = read[0].get_textpage().get_text_range()
+        pictures = [each for each in read[0].get_objects() if isinstance(each, pypdfium2.PdfImage)]
+        assert "1: flat" in text
+        assert "2: parted at pixel 30" in text
+        assert len(pictures) == 3
+        map_right, page_right = pictures[0].get_bounds()[2], read[0].get_width()
+        for photo in pictures[1:]:
+            left, _, right, _ = photo.get_bounds()
+            assert map_right <= left < right < page_right
+            assert right - left < 0.4 * page_right
+
+
+def test_no_more_photos_than_the_page_has_room_for(form: Form, tmp_path: Path) -> None:
+    (tmp_path / "one.jpg").write_bytes(picture())
+    strip = next(each for each in form.rows if each.sort == "strip")
+    filling = begin_filling(tmp_path / "form.csv", form)
+    filling = tell(filling, {strip.key: [Entry("dead pixel", str(n), photo="one.jpg") for n in range(9)]})
+    assert [each.number for each in damage_photos(form.folder, filling.failures())] == [1, 2, 3, 4, 5, 6]
 
 
 WRITER = """

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lampwright.book.typeset import typeset
-from lampwright.strike import Report
+from lampwright.strike import DamagePhoto, Report
 
 PARTS = {
     "promised": "What was promised",
@@ -14,7 +16,8 @@ PARTS = {
 }
 
 
-def after_show_page(report: Report, damage: bytes) -> bytes:
-    """Return the report as a PDF of one page; ``damage`` is its picture as PNG."""
+def after_show_page(report: Report, damage: bytes, photos: Sequence[DamagePhoto] = ()) -> bytes:
+    """Return the report as a PDF of one page; ``damage`` is its map as PNG, and photos stand beside it."""
     parts = [{"title": title, "lines": list(getattr(report, name))} for name, title in PARTS.items()]
-    return typeset("after", {"name": report.name, "parts": parts, "picture": list(damage)})
+    shown = [{"told": f"{each.number}: {each.told}", "picture": list(each.jpeg)} for each in photos]
+    return typeset("after", {"name": report.name, "parts": parts, "picture": list(damage), "photos": shown})

@@ -26,6 +26,7 @@ from lampwright.stock import Inspection, book_in, open_stock
 from lampwright.strike import (
     FormFailure,
     Reclaimed,
+    damage_photos,
     draw_damage,
     form_of,
     inspect,
@@ -97,7 +98,9 @@ def strike(
     reclaimed = reclaim(layout, failures, nights)
     draw_damage(layout, failures, folder / "damage.png")
     page = after_show_page(
-        report_on(body, inspection, failures, reclaimed, report.findings), (folder / "damage.png").read_bytes()
+        report_on(body, inspection, failures, reclaimed, report.findings),
+        (folder / "damage.png").read_bytes(),
+        damage_photos(piece.parent, failures),
     )
     write_whole(folder / "after-show.pdf", page)
     console = Console(highlight=False, markup=False)

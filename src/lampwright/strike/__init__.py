@@ -16,7 +16,7 @@ from lampwright.strike.filling import (
 )
 from lampwright.strike.form import SOUND, Entry, Form, FormFailure, FormRow, form_csv, form_of, form_rows, hows
 from lampwright.strike.inspecting import inspect
-from lampwright.strike.photos import photo_file, save_photo, small_photo, wrong_photo
+from lampwright.strike.photos import DamagePhoto, damage_photos, photo_file, save_photo, small_photo, wrong_photo
 from lampwright.strike.reading import PLACED, TIMED, CellFault, judge, read_form
 from lampwright.strike.reclaim import LEAST_USEFUL, Reclaimed, reclaim
 from lampwright.strike.report import Report, report_on
@@ -27,6 +27,7 @@ __all__ = [
     "SOUND",
     "TIMED",
     "CellFault",
+    "DamagePhoto",
     "Entry",
     "Filling",
     "Form",
@@ -35,6 +36,7 @@ __all__ = [
     "Reclaimed",
     "Report",
     "begin_filling",
+    "damage_photos",
     "damage_picture",
     "draw_damage",
     "form_beside",

@@ -7,13 +7,14 @@ import hashlib
 import io
 import re
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from PIL import Image, ImageOps
 
-from lampwright.strike.form import FormRow
+from lampwright.strike.form import FormFailure, FormRow
 from lampwright.units import MakerError, Problem
 from lampwright.written import write_whole
 
@@ -32,6 +33,12 @@ ALLOWED = (
     f"a JPEG or PNG in the piece's folder, up to {MOST_BYTES // 1_000_000} MB and {MOST_PIXELS // 1_000_000} million "
     'pixels, such as "photos/arch.jpg"'
 )
+
+MOST_SHOWN = 6
+"""Photos on the page after the show; more would be too small to see anything."""
+
+SHOWN_SIDE = 480
+"""Of a photo on that page; on paper it is at most 7 cm wide. [px]"""
 
 UNREADABLE = (OSError, SyntaxError, ValueError, EOFError, struct.error, Image.DecompressionBombError)
 """What the reader of pictures raises on bytes that are none."""
@@ -114,6 +121,32 @@ def small_photo(file: Path, side: int) -> bytes:
     text = io.BytesIO()
     small.save(text, "JPEG", quality=82)
     return text.getvalue()
+
+
+@dataclass(frozen=True)
+class DamagePhoto:
+    """A photo of something that failed, small."""
+
+    number: int
+    """Of the failure, as the map of the damage has it."""
+    told: str
+    jpeg: bytes
+
+
+def damage_photos(folder: Path, failures: Sequence[FormFailure]) -> tuple[DamagePhoto, ...]:
+    """Return the first photos of what failed, as the page after the show has room for.
+
+    Raises
+    ------
+    OSError
+        One of them can't be read any more.
+    """
+    found: list[DamagePhoto] = []
+    for number, each in enumerate(failures, 1):
+        file = photo_file(folder, each.failure.photo) if each.failure.photo else None
+        if file is not None and len(found) < MOST_SHOWN:
+            found.append(DamagePhoto(number, f"{each.failure.how}{each.place()}", small_photo(file, SHOWN_SIDE)))
+    return tuple(found)
 
 
 @lru_cache(maxsize=1024)

@@ -137,7 +137,8 @@ def _member(member: Member, failed: Sequence[FormFailure]) -> Iterator[_Thing]:
         yield _Thing(tube, length, None)
         return
     form = bent_tube(member.shape)
-    lot = NewLot(tube, length=length, condition="untested" if ways else "good", bent="" if form is None else form.text)
+    condition, note = "untested" if ways else "good", _photos(failed).removeprefix("; ")
+    lot = NewLot(tube, length=length, condition=condition, note=note, bent="" if form is None else form.text)
     yield _Thing(tube, length, lot)
 
 
@@ -149,6 +150,7 @@ def _strip(circuit: CircuitLayout, run: RunLayout, failed: Sequence[FormFailure]
     for stretch in stretches:
         size = stretch.end - stretch.first
         note = f"{circuit.circuit.name} {run.run.name}, pixels {stretch.first} to {stretch.end - 1}"
+        note += _photos([each for each in failed if _is_beside(each, stretch.first, stretch.end)])
         lot = NewLot(
             strip.name,
             length=size * pitch,
@@ -161,6 +163,17 @@ def _strip(circuit: CircuitLayout, run: RunLayout, failed: Sequence[FormFailure]
     lost = run.n_pixel - sum(stretch.end - stretch.first for stretch in stretches)
     if lost:
         yield _Thing(strip.name, lost * pitch, None)
+
+
+def _photos(failed: Sequence[FormFailure]) -> str:
+    """Return what a lot's history says of photos; nothing where there is none."""
+    names = dict.fromkeys(each.failure.photo for each in failed if each.failure.photo)
+    return f"; photo {', '.join(names)}" if names else ""
+
+
+def _is_beside(failed: FormFailure, first: int, end: int) -> bool:
+    """Return whether strip failed within a stretch, or at the pixel before or after it."""
+    return _touches(failed.row, first, end) if failed.pixel is None else first - 1 <= failed.pixel <= end
 
 
 @dataclass(frozen=True)
