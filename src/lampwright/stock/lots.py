@@ -111,6 +111,12 @@ def find_lots(book: StockBook, part: str = "", *, gone: bool = False) -> tuple[L
     return tuple(as_lot(row) for row in book.rows(f"{SELECT} {where} ORDER BY part, length DESC, number", values))
 
 
+def reserved_lots(book: StockBook) -> tuple[Lot, ...]:
+    """Return the lots of which something is reserved."""
+    found = book.rows(f"{SELECT} WHERE number IN (SELECT lot FROM reservation) ORDER BY number")
+    return tuple(as_lot(row) for row in found)
+
+
 def history(book: StockBook, number: int) -> tuple[Entry, ...]:
     """Return all that happened to a lot, oldest first."""
     lot_of(book, number)
@@ -120,8 +126,8 @@ def history(book: StockBook, number: int) -> tuple[Entry, ...]:
 
 def as_lot(row: sqlite3.Row) -> Lot:
     """Return the lot of a row of ``SELECT``."""
-    what = NewLot(**{name: row[name] for name in COLUMNS})
-    return Lot(row["number"], what, datetime.date.fromisoformat(row["added"]), row["reserved"])
+    number, *what, added, reserved = row  # by place, in the order of SELECT: ten thousand lots are read at once
+    return Lot(number, NewLot(*what), datetime.date.fromisoformat(added), reserved)
 
 
 def note(connection: sqlite3.Connection, lot: int, what: str, count: int, piece: str, text: str) -> None:

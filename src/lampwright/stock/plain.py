@@ -55,7 +55,7 @@ def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
         That names the file which can't be written.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    found = inspections(book)
+    found, kept = inspections(book), reservations(book)
     tables: dict[str, tuple[Sequence[str], list[Sequence[object]]]] = {
         "lots": (
             ("number", *LOT_COLUMNS, "added", "reserved"),
@@ -67,13 +67,13 @@ def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
         ),
         "reserved": (
             ("piece", "lot", "part", "count"),
-            [(each.piece, each.lot.number, each.lot.what.part, each.count) for each in reservations(book)],
+            [(each.piece, each.lot.number, each.lot.what.part, each.count) for each in kept],
         ),
         "rests": (
             ("piece", "lot", "count", "length", "bent"),
             [
                 (name, rest.lot, count, format_quantity(rest.length, "length", 5), rest.bent)
-                for name in sorted({each.piece for each in reservations(book)})
+                for name in sorted({each.piece for each in kept})
                 for rest, count in left_over(book, name)
             ],
         ),

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass, replace
 
 from lampwright.stock.book import StockBook
-from lampwright.stock.lots import find_lots, lot_of, note, now, write_lot
+from lampwright.stock.lots import find_lots, lot_of, note, now, reserved_lots, write_lot
 from lampwright.stock.model import USABLE, Lot, NewLot
 from lampwright.units import MakerError, Problem
 
@@ -116,7 +116,7 @@ def reservations(book: StockBook, piece: str = "") -> tuple[Reservation, ...]:
     """Return what is kept for a piece, or for all."""
     where, values = ("WHERE piece = ?", (piece,)) if piece else ("", ())
     found = book.rows(f"SELECT piece, lot, count FROM reservation {where} ORDER BY piece, lot", values)
-    lots = {lot.number: lot for lot in find_lots(book)}
+    lots = {lot.number: lot for lot in reserved_lots(book)} if found else {}
     return tuple(Reservation(row["piece"], lots[row["lot"]], row["count"]) for row in found)
 
 

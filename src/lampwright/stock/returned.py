@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lampwright.stock.book import StockBook
-from lampwright.stock.inspected import Inspection, inspections, write_inspection
+from lampwright.stock.inspected import Inspection, write_inspection
 from lampwright.stock.lots import note, write_lot
 from lampwright.stock.model import NewLot
 from lampwright.units import MakerError, Problem
@@ -26,7 +26,8 @@ def book_in(book: StockBook, inspection: Inspection, lots: Sequence[NewLot]) -> 
         STRIKE-002: the piece was inspected on that day already.
     """
     with book.change() as connection:
-        if any(each.date == inspection.date for each in inspections(book, inspection.piece)):
+        query = "SELECT 1 FROM inspection WHERE piece = ? AND date = ?"
+        if connection.execute(query, (inspection.piece, inspection.date.isoformat())).fetchone():
             raise MakerError([_inspected_already(inspection)])
         write_inspection(connection, inspection)
         return _come_back(connection, inspection.piece, lots)
