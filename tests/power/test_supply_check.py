@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from lampwright.findings.model import Finding, Severity
-from lampwright.parts import Supply, Wire, find, override
+from lampwright.parts import Fuse, Supply, find, override
 from lampwright.piece import piece_from_text
 from lampwright.piece.model import Circuit, Piece
 from lampwright.power import check_mains, check_passives, check_power, check_protection, check_supply, outlets_of
@@ -94,18 +94,17 @@ def test_a_supply_that_may_not_start_in_the_cold_is_told(
 
 
 def test_a_wire_that_its_fuse_does_not_protect_fails_on_the_mains(show_of: BuildShow) -> None:
-    """The lead of AWG 18 bears 2.3 A; 2.1 A that last ask 3 A: a pack of 9 A is warned of, a supply fails."""
-    show = show_of(60, supply=fed())
-    code = {each.code: each for each in check_protection(show.layout.circuit, draw_of(np.full((2, 1), 5.0), 2.1))}
-    assert code["POWER-021"].severity is Severity.FAIL
-    assert code["POWER-021"].summary.startswith("fuse at the supply for each wire: lead 3 A")
-    thick = dataclasses.replace(
-        show.layout.circuit.wiring,
-        lead=dataclasses.replace(show.layout.circuit.wiring.lead, wire=find(Wire, "awg-14")),
-    )
-    circuit = dataclasses.replace(show.layout.circuit, wiring=thick)
-    code = {each.code: each for each in check_protection(circuit, draw_of(np.full((2, 1), 5.0), 2.1))}
-    assert code["POWER-021"].severity is Severity.PASS
+    """The lead of AWG 18 bears 2.3 A, and a fuse of 5 A in it does not protect it: a supply gives 15 A for hours."""
+    circuit = show_of(60, supply=fed()).layout.circuit
+    wide = dataclasses.replace(circuit.wiring.lead, fuse=find(Fuse, "fuse-5a"))
+    fused = dataclasses.replace(circuit, wiring=dataclasses.replace(circuit.wiring, lead=wide))
+    rails = draw_of(np.full((2, 1), 5.0), 1.0)
+    found = {each.code: each for each in check_protection(fused, rails)}["POWER-021"]
+    assert found.severity is Severity.FAIL
+    assert found.summary.startswith("fuses: 5 A at the supply")
+    assert "supply" in found.basis
+    as_chosen = {each.code: each for each in check_protection(circuit, rails)}["POWER-021"]
+    assert as_chosen.severity is Severity.PASS
 
 
 def test_the_supply_sags_by_its_load_regulation_and_no_more(show_of: BuildShow) -> None:

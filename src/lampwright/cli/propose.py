@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import math
 import re
 from itertools import pairwise
 from pathlib import Path
@@ -159,7 +160,7 @@ def _plain(proposal: Proposal, written: list[Path]) -> dict[str, object]:
         "weighed": proposal.found.n_weighed,
         "unbeaten": len(proposal.found.options),
         "unmet": None if unmet is None else _plain_unmet(unmet),
-        "candidates": [_plain_candidate(number, each) for number, each in enumerate(proposal.candidates, 1)],
+        "candidates": [plain_candidate(number, each) for number, each in enumerate(proposal.candidates, 1)],
         "files": [str(path) for path in written],
     }
 
@@ -186,13 +187,14 @@ def _plain_rig(each: Candidate) -> dict[str, object]:
     }
 
 
-def _plain_candidate(number: int, each: Candidate) -> dict[str, object]:
+def plain_candidate(number: int, each: Candidate) -> dict[str, object]:
+    """Return a candidate's decisions and figures, ready for JSON."""
     return {
         "number": number,
         "strip": each.design.strip.name,
         "grouping": each.design.grouping.title,
         "board": each.design.board.name,
-        "pack": each.design.pack.name,
+        each.design.source_noun: each.design.source.name,
         "packs": each.design.packs,
         "brightness": each.design.level / 100,
         "circuits": each.n_circuit,
@@ -203,7 +205,7 @@ def _plain_candidate(number: int, each: Candidate) -> dict[str, object]:
         "set_up_s": each.set_up,
         "order_by": None if each.is_late else each.order_by.isoformat(),
         "ready_in_time": each.in_time,
-        "run_time_s": each.run_time,
+        "run_time_s": None if math.isinf(each.run_time) else each.run_time,
         "odds": each.odds,
         "odds_low": each.odds_low,
         "odds_high": each.odds_high,

@@ -9,7 +9,7 @@ from lampwright.piece.model import Circuit, Piece
 from lampwright.power.bank import branches_of, most_current
 from lampwright.power.basis import basis, draw_basis, duration
 from lampwright.power.draw import Draw, channel_currents
-from lampwright.power.fuse import carried_behind_fuse
+from lampwright.power.fuse import FUSE_SHARE, circuit_fuse
 from lampwright.power.pack import white_cap, whole_percent_below
 from lampwright.power.wiring import diode_of
 from lampwright.show.model import CircuitShow
@@ -46,10 +46,13 @@ def _pack_overdrawn(show: CircuitShow, piece: Piece, draw: Draw) -> Finding:
     elif circuit.current_cap > limit:
         severity = Severity.WARN
         do = f"the limiter would let {_amperes(circuit.current_cap)} through: {_lower_limiter(circuit.source_limit)}"
-    elif circuit.is_on_mains and 0 < (carried := carried_behind_fuse(circuit.wiring.lead.wire)) < circuit.current_cap:
+    elif (
+        circuit.is_on_mains
+        and (carried := FUSE_SHARE * circuit_fuse(circuit).rating.value) < circuit.current_cap - 1e-9
+    ):
         severity = Severity.WARN
         do = (
-            f"the limiter would let {_amperes(circuit.current_cap)} through, the fuse that protects the lead carries "
+            f"the limiter would let {_amperes(circuit.current_cap)} through, the lead's fuse carries "
             f'{_amperes(carried)} on and on: write current_cap = "{_amperes(carried)}", or take a thicker lead'
         )
     bank = f" of {circuit.bank.count} packs whose outputs differ" if circuit.bank.is_shared else ""

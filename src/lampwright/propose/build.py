@@ -25,7 +25,7 @@ from lampwright.making import materials_of, shopping_list
 from lampwright.making.lists import ShelfRow
 from lampwright.making.materials import cut_material
 from lampwright.making.week import tasks_of
-from lampwright.parts import Board, Diode, Offer, Pack, Strip, find
+from lampwright.parts import Board, Diode, Offer, Pack, Strip, Supply, find
 from lampwright.piece.model import Bank, Joined, Piece, SpanSection, Staff
 from lampwright.propose.design import Design, piece_of
 from lampwright.propose.grouping import Grouping
@@ -44,8 +44,8 @@ N_MOMENT = 32
 AT_A_MEMBER, AT_A_SPAN, AT_A_CIRCUIT = 600.0, 600.0, 120.0
 """To stand up a member, hang a span, place and try a circuit, on site (common practice, no source). [s]"""
 
-ANY_BOARD, ANY_PACK = "m2560-16mhz-crystal", "pack-20ah-3a"
-"""What stands for board and pack until they are chosen; their prices don't count."""
+ANY_BOARD, ANY_PACK, ANY_SUPPLY = "m2560-16mhz-crystal", "pack-20ah-3a", "supply-10a"
+"""What stands for board and pack or supply until they are chosen; their prices don't count."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ class Build:
         lit = [each for each in materials_of(self.layout) if each.kind not in HELD_KINDS]
         cuts = [cut_material(each, shelf, shop) for each in lit]
         bought = shopping_list(self.layout, cuts, shelf, shop)
-        lines = [line for line in bought.lines if line.kind not in ("pack", "board") and not is_of_rig(line)]
+        lines = [line for line in bought.lines if line.kind not in ("pack", "supply", "board") and not is_of_rig(line)]
         price = sum(line.total or 0 for line in lines)
         tasks = tasks_of(self.layout, cuts, bought, {}, {})
         hands = sum(task.likely for task in tasks if not task.is_wait and not task.name.startswith("soak test"))
@@ -133,7 +133,7 @@ class Build:
         return self.setting.asked.wish.crew or 1 + self.piece.work.helpers
 
     def odds(self, packs: int) -> float:
-        """Return the chance that as much stays lit as the brief wants, with so many packs a circuit. [1]"""
+        """Return the chance that as much stays lit as the brief wants, by packs a circuit, or on its outlets. [1]"""
         if packs not in self._odds:
             circuits = tuple(_banked(each, packs) for each in self.layout.circuits)
             body = embody(dataclasses.replace(self.layout, circuits=circuits))
@@ -166,18 +166,20 @@ class Build:
 
 def lay_plain(setting: Setting, strip: Strip, grouping: Grouping, rig: Rig = AS_STATED) -> Layout:
     """Return strip and grouping laid out. Raises ``MakerError`` where the brief itself is at fault."""
-    return lay_out(piece_of(setting.asked, dataclasses.replace(_plain(strip, grouping), rig=rig)))
+    return lay_out(piece_of(setting.asked, dataclasses.replace(_plain(setting.asked, strip, grouping), rig=rig)))
 
 
-def _plain(strip: Strip, grouping: Grouping, joints: dict[tuple[str, str], tuple[float, ...]] | None = None) -> Design:
-    return Design(strip, grouping, find(Board, ANY_BOARD), find(Pack, ANY_PACK), 1, 100, 40, joints=joints or {})
+def _plain(
+    asked: Asked, strip: Strip, grouping: Grouping, joints: dict[tuple[str, str], tuple[float, ...]] | None = None
+) -> Design:
+    return Design(strip, grouping, find(Board, ANY_BOARD), any_source(asked), 1, 100, 40, joints=joints or {})
 
 
 def make_build(setting: Setting, strip: Strip, grouping: Grouping, layout: Layout) -> Build:
     """Return a build of what :func:`lay_plain` has laid out, drawn at moments of its show."""
     joints = _joints(grouping, layout)
     if joints:
-        layout = lay_out(piece_of(setting.asked, _plain(strip, grouping, joints)))
+        layout = lay_out(piece_of(setting.asked, _plain(setting.asked, strip, grouping, joints)))
     shows = compile_show(layout)
     moments = [_moments(show) for show in shows]
     light = np.stack([each[0] for each in moments])
@@ -198,7 +200,7 @@ def make_build(setting: Setting, strip: Strip, grouping: Grouping, layout: Layou
 def with_strip(build: Build, strip: Strip) -> Build:
     """Return a build with strip of the same density, whose pixels draw and shine otherwise."""
     design = Design(
-        strip, build.grouping, find(Board, ANY_BOARD), find(Pack, ANY_PACK), 1, 100, 40, joints=build.joints
+        strip, build.grouping, find(Board, ANY_BOARD), any_source(build.setting.asked), 1, 100, 40, joints=build.joints
     )
     layout = lay_out(piece_of(build.setting.asked, design))
     before, after = (sum(_channels(each)) for each in (build.strip, strip))
@@ -234,6 +236,11 @@ def _joints(grouping: Grouping, layout: Layout) -> dict[tuple[str, str], tuple[f
                 key = (entry.name, each.run)
                 found[key] = (*found.get(key, ()), each.share)
     return found
+
+
+def any_source(asked: Asked) -> Pack | Supply:
+    """Return what stands for what feeds a circuit until that is chosen."""
+    return find(Supply, ANY_SUPPLY) if asked.is_on_mains else find(Pack, ANY_PACK)
 
 
 def _banked(circuit: CircuitLayout, packs: int) -> CircuitLayout:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -26,8 +27,9 @@ from lampwright.making import (
     wire_prices,
 )
 from lampwright.making.week import SAFE_CHANCE, tasks_of
+from lampwright.piece.model import Circuit
 from lampwright.piece.read import piece_from_text
-from lampwright.power import Case, FeedPlan, PricedWire, fed_by, hard_frames, search_feeds
+from lampwright.power import Case, Draw, FeedPlan, PricedWire, fed_by, hard_frames, search_feeds
 from lampwright.power.drain import drain, energy_left, load_of
 from lampwright.propose.build import Setting
 from lampwright.propose.design import Design, Feeding, piece_of, write_design
@@ -242,8 +244,7 @@ def _candidate(work: Work, design: Design, report: Report) -> Candidate:
     tasks = tasks_of(layout, cuts, bought, {}, {})
     hands = sum(task.likely for task in tasks if not task.is_wait and not task.name.startswith("soak test"))
     lasts = min(
-        drain(load_of(draw), show.layout.circuit, energy_left(show.layout.circuit, brief.coldest)).lasts
-        for show, draw in zip(report.shows, report.draws, strict=True)
+        _lasts(show.layout.circuit, draw, brief.coldest) for show, draw in zip(report.shows, report.draws, strict=True)
     )
     odds = work_out_odds(embody(layout))
     shares = [share * design.level / 100 for share in work.shares]
@@ -310,14 +311,23 @@ def _days_late(report: Report, cuts: Sequence[MaterialCuts], bought: ShoppingLis
     return high
 
 
+def _lasts(circuit: Circuit, draw: Draw, coldest: float) -> float:
+    """Return until when a circuit shines in the cold, without end where a supply feeds it. [s]"""
+    if circuit.is_on_mains:
+        return math.inf
+    return drain(load_of(draw), circuit, energy_left(circuit, coldest)).lasts
+
+
 def told(candidate: Candidate) -> tuple[str, ...]:
     """Return what a candidate comes to, as lines for the head of its file."""
     seen = candidate.seen
+    lasts = f"{candidate.run_time / 3600:.1f} h in the cold"
+    if math.isinf(candidate.run_time):
+        lasts = "as long as the mains is on"
     how = "its pixels merge to a line" if seen.is_line else f"its pixels merge beyond {seen.merges_from:.0f} m"
     return (
         f"Proposed: {candidate.n_circuit} circuits, {candidate.n_pixel} pixels, {candidate.cost:.0f} to buy by the "
         f"prices it was made with,",
-        f"{candidate.run_time / 3600:.1f} h in the cold, odds {100 * candidate.odds:.2f} %, "
-        f"{seen.contrast:.0f} times as bright as its surroundings; {how}.",
+        f"{lasts}, odds {100 * candidate.odds:.2f} %, {seen.contrast:.0f} times as bright as its surroundings; {how}.",
         "Change what you like, then check it again.",
     )

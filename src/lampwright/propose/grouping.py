@@ -115,7 +115,10 @@ def _several(asked: Asked, carriers: list[Member]) -> Iterator[Grouping]:
             )
             entries.append(EntryPlan(f"group {number}", "", runs, 1))
         title = f"one circuit for every {size} {asked.wish.on}s"
-        yield Grouping(title, "fewer packs and boards to buy, charge and carry", tuple(entries))
+        reason = "fewer packs and boards to buy, charge and carry"
+        if asked.is_on_mains:
+            reason = "fewer supplies and boards to buy and carry"
+        yield Grouping(title, reason, tuple(entries))
 
 
 def _section(asked: Asked, on: str) -> tuple[str, ...]:

@@ -10,8 +10,9 @@ from functools import partial
 from itertools import product
 
 from lampwright.layout import Layout
-from lampwright.parts import Board, Catalogue, Pack
-from lampwright.piece.model import Piece
+from lampwright.parts import Board, Catalogue, Pack, Supply
+from lampwright.piece.model import Brief, Piece
+from lampwright.power.supply_check import bears_splashes
 from lampwright.propose.build import Build, Setting, lay_plain, make_build, with_strip
 from lampwright.propose.grouping import groupings, whole_members
 from lampwright.propose.holding import Rigs, find_rigs
@@ -31,7 +32,8 @@ class Space:
     rigs: Mapping[tuple[object, ...], Rigs]
     """What holds a build, by what it bears."""
     boards: Sequence[Board]
-    packs: Sequence[Pack]
+    packs: Sequence[Pack | Supply]
+    """Or supplies from the mains, where the wish is for them."""
     counts: Sequence[int] = (1, 2)
     levels: Sequence[int] = LEVELS
 
@@ -73,7 +75,19 @@ def make_space(setting: Setting, progress: Progress, catalogue: Catalogue) -> tu
             builds.append(build)
         progress.reach(done)
     rigs = rigs_in(probe.brief.wind, setting, builds, plain_layout(setting, catalogue), progress)
+    if setting.asked.is_on_mains:
+        return Space(builds, rigs, boards, supplies_for(probe.brief, catalogue), counts=(1,)), probe
     return Space(builds, rigs, boards, tuple(catalogue.packs.values())), probe
+
+
+def supplies_for(brief: Brief, catalogue: Catalogue) -> tuple[Supply, ...]:
+    """Return the supplies that may stand where the piece stands, by their IP code and in its cold."""
+    return tuple(
+        each
+        for each in catalogue.supplies.values()
+        if brief.is_outdoors is False or bears_splashes(each)
+        if each.works_from.value <= brief.coldest
+    )
 
 
 def plain_layout(setting: Setting, catalogue: Catalogue) -> Layout:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from lampwright.propose.finalist import Candidate
@@ -9,7 +10,12 @@ from lampwright.units import format_quantity
 
 
 def _packs(each: Candidate) -> str:
-    return f"{each.design.packs} × {each.design.pack.name}" if each.design.packs > 1 else each.design.pack.name
+    name = each.design.source.name
+    return f"{each.design.packs} × {name}" if each.design.packs > 1 else name
+
+
+def _lasts(each: Candidate) -> str:
+    return "no end" if math.isinf(each.run_time) else format_quantity(each.run_time // 60 * 60, "time", 3)
 
 
 BUILT_OF: dict[str, Callable[[Candidate], str]] = {
@@ -17,7 +23,7 @@ BUILT_OF: dict[str, Callable[[Candidate], str]] = {
     "circuits": lambda each: str(each.n_circuit),
     "pixels": lambda each: str(each.n_pixel),
     "board": lambda each: each.design.board.name,
-    "packs of each": _packs,
+    "each fed by": _packs,
     "on at": lambda each: f"{each.design.level} %",
 }
 HELD_BY: dict[str, Callable[[Candidate], str]] = {
@@ -30,7 +36,7 @@ COMES_TO: dict[str, Callable[[Candidate], str]] = {
     "order by": lambda each: "too late" if each.is_late else f"{each.order_by:%d %b}",
     "in time": lambda each: f"{100 * each.in_time:.0f} %",
     "set up": lambda each: format_quantity(each.set_up, "time", 2),
-    "lasts": lambda each: format_quantity(each.run_time // 60 * 60, "time", 3),
+    "lasts": _lasts,
     "odds": lambda each: f"{100 * each.odds:.2f} %",
 }
 SEEN: dict[str, Callable[[Candidate], str]] = {

@@ -1,4 +1,4 @@
-"""Weigh one option: a build with a board, a pack, how many packs, and a brightness."""
+"""Weigh one option: a build with a board, a pack or supply, how many packs, and a brightness."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from lampwright.layout import Layout
 from lampwright.making.shopping import line_for
-from lampwright.parts import Board, Pack, Strip
+from lampwright.parts import NOUNS, Board, Pack, Strip, Supply
 from lampwright.piece.circuits import DEFAULT_CAP
 from lampwright.piece.model import Circuit, limit_of
 from lampwright.power.drain import Load, drain, energy_left
@@ -19,7 +19,7 @@ from lampwright.power.keep_awake import SHUTOFF_CARE, resistor_for
 from lampwright.power.line import write_time
 from lampwright.power.pack import AGED_SHARE
 from lampwright.propose.build import Build, bank_of
-from lampwright.propose.design import Design, period_for
+from lampwright.propose.design import Design, cap_of, period_for
 from lampwright.propose.grouping import Grouping
 from lampwright.propose.holding import RigOption
 from lampwright.propose.rig import AS_STATED
@@ -68,7 +68,7 @@ class Option:
 
     build: Build
     board: Board
-    pack: Pack
+    source: Pack | Supply
     packs: int
     level: int  # percent
     keep_awake: float  # [ohm]
@@ -79,7 +79,7 @@ class Option:
     def decisions(self) -> tuple[object, ...]:
         """What matters most: density, circuits, packs and members; not the brightness, nor parts that do the same."""
         made_of = "" if self.rig is None else self.rig.rig.title
-        return (self.figures.pitch, self.build.grouping.title, self.pack.name, self.packs, made_of)
+        return (self.figures.pitch, self.build.grouping.title, self.source.name, self.packs, made_of)
 
     def design(self) -> Design:
         """Return it as a design, fed plainly."""
@@ -89,7 +89,7 @@ class Option:
             self.build.strip,
             self.build.grouping,
             self.board,
-            self.pack,
+            self.source,
             self.packs,
             self.level,
             period,
@@ -121,12 +121,12 @@ def can_drive(board: Board, layout: Layout, strip: Strip, grouping: Grouping) ->
     )
 
 
-def cost_of(build: Build, board: Board, pack: Pack, packs: int) -> float:
+def cost_of(build: Build, board: Board, source: Pack | Supply, packs: int) -> float:
     """Return what lights an option costs, feeds beyond the plainest left out, in whole units of the currency."""
     setting, count = build.setting, build.grouping.n_circuit
     lines = (
         line_for(board.name, "board", count, setting.shelf, setting.shop),
-        line_for(pack.name, "pack", count * packs, setting.shelf, setting.shop),
+        line_for(source.name, NOUNS[type(source)], count * packs, setting.shelf, setting.shop),
     )
     return (build.price + sum(line.total or 0 for line in lines)) / 100
 
@@ -145,40 +145,41 @@ def joined(option: Option, rig: RigOption) -> Option:
     return dataclasses.replace(option, figures=figures, rig=rig)
 
 
-def weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> Option | None:
-    """Return an option and its figures, or ``None`` when the pack can't give the current or is overtaxed by the dark.
+def weigh(build: Build, board: Board, source: Pack | Supply, packs: int, level: int) -> Option | None:
+    """Return an option and its figures, or ``None`` when pack or supply can't give the current.
 
     The board must fit, as :func:`fits`.
     """
-    key = (board.name, pack.name, packs, level)
+    key = (board.name, source.name, packs, level)
     if key not in build.weighed:
-        build.weighed[key] = _weigh(build, board, pack, packs, level)
+        build.weighed[key] = _weigh(build, board, source, packs, level)
     found = build.weighed[key]
-    return None if found is None else Option(build, board, pack, packs, level, *found)
+    return None if found is None else Option(build, board, source, packs, level, *found)
 
 
-def _weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> tuple[float, Figures] | None:
+def _weigh(build: Build, board: Board, source: Pack | Supply, packs: int, level: int) -> tuple[float, Figures] | None:
     """Return the resistor that keeps a pack awake, and an option's figures. [ohm]"""
     template = build.layout.circuits[build.hardest]
     idle = board.current.value + template.n_pixel * build.strip.quiescent_current.value
-    # circuits of one entry have like resistors, so that the one that draws least has to be kept awake too
-    least = board.current.value + min(c.n_pixel for c in build.layout.circuits) * build.strip.quiescent_current.value
-    missing = SHUTOFF_CARE * pack.shutoff_current.value - (least if packs == 1 else 0.0)
-    awake = resistor_for(missing, pack.output_voltage.value).resistance if missing > 0 else math.inf
-    bank = bank_of(packs, awake)
-    cap = DEFAULT_CAP * limit_of(pack, bank)
-    if pack.output_voltage.value / awake >= pack.current_limit.value / 2:
-        return None
+    awake, bank = math.inf, bank_of(packs)
+    if isinstance(source, Supply):
+        cap = cap_of(source)
+    else:
+        awake = _kept_awake(build, board, source, packs)
+        bank = bank_of(packs, awake)
+        cap = DEFAULT_CAP * limit_of(source, bank)
+        if source.output_voltage.value / awake >= source.current_limit.value / 2:
+            return None
     light = build.light[build.hardest] * (level / 100)
     if idle + light.max() > cap:
         return None
-    circuit = dataclasses.replace(template.circuit, source=pack, board=board, bank=bank, current_cap=cap)
+    circuit = dataclasses.replace(template.circuit, source=source, board=board, bank=bank, current_cap=cap)
     strip, count = build.strip, build.grouping.n_circuit
     wish = build.setting.asked.wish
     seen = as_seen(strip, [share * level / 100 for share in build.shares], wish.seen_from, wish.surroundings)
     figures = Figures(
-        cost_of(build, board, pack, packs),
-        build.mass + count * packs * pack.mass.value,
+        cost_of(build, board, source, packs),
+        build.mass + count * packs * source.mass.value,
         build.work,
         build.set_up,
         _run_time(build, circuit, idle, light),
@@ -193,7 +194,18 @@ def _weigh(build: Build, board: Board, pack: Pack, packs: int, level: int) -> tu
     return awake, figures
 
 
+def _kept_awake(build: Build, board: Board, pack: Pack, packs: int) -> float:
+    """Return the resistor that keeps a pack awake; infinite where none is needed. [ohm]"""
+    # circuits of one entry have like resistors, so that the one that draws least has to be kept awake too
+    least = board.current.value + min(c.n_pixel for c in build.layout.circuits) * build.strip.quiescent_current.value
+    missing = SHUTOFF_CARE * pack.shutoff_current.value - (least if packs == 1 else 0.0)
+    return resistor_for(missing, pack.output_voltage.value).resistance if missing > 0 else math.inf
+
+
 def _run_time(build: Build, circuit: Circuit, idle: float, light: NDArray[np.float64], worn: float = 1.0) -> float:
+    """Return how long it shines; without end where a supply feeds it. [s]"""
+    if circuit.is_on_mains:
+        return math.inf
     brief = build.piece.brief
     standby = np.full(max(1, round(brief.standby / STEP)), idle + light.min())
     load = Load(STEP, standby, idle + light)

@@ -106,6 +106,8 @@ class WishEntry(Table):
     pitch: Annotated[float | None, Quantity('"20 mm"', "length", above="0 m", most="10 m").field()] = None
     odds: Annotated[float, Quantity('"95 %"', "share", least="0 %", most="100 %").field()] = 0.0
     packs: Annotated[int, Whole("1", 1, 2).field()] = 2
+    supply: Annotated[str, Choice('"mains"', ("packs", "mains")).field()] = "packs"
+    outlets: Annotated[int, Whole("2", 1, 20).field()] = 1
     crew: Annotated[int | None, Whole("2", 1, 50).field()] = None
     set_up: Annotated[float | None, Quantity('"1 h"', "time", least="1 min", most="7 d").field()] = None
 
@@ -125,6 +127,11 @@ class Asked:
     """The ``[[member]]`` entries, and what each leaves open."""
     places: Mapping[str, Place] = field(default_factory=dict)
     """Where the keys of the wish stand, and the wish itself by ``"wish"``."""
+
+    @property
+    def is_on_mains(self) -> bool:
+        """Whether supplies from the mains feed it instead of packs."""
+        return self.wish.supply == "mains"
 
     @property
     def upper_point(self) -> str:
