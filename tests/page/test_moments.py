@@ -67,16 +67,16 @@ def test_the_json_of_check_tells_the_moment(report: Report) -> None:
 
 
 def test_nothing_moves_before_every_frame_is_screened_for_flashes(tab: Page, served: Served) -> None:
-    def as_estimated(route: Route) -> None:
+    def as_unscreened(route: Route) -> None:
         answer = route.fetch()
-        route.fulfill(response=answer, json=answer.json() | {"isEstimate": True})
+        route.fulfill(response=answer, json=answer.json() | {"isScreened": False})
 
-    tab.route("**/piece*", as_estimated)
+    tab.route("**/shown", as_unscreened)
     tab.goto(served.address)
     expect(tab.get_by_role("button", name="Play", exact=True)).to_be_visible()
     began = tab.evaluate("window.lampwright.clock.seconds")
     tab.wait_for_timeout(400)
     assert tab.evaluate("window.lampwright.clock.seconds") == began
-    tab.unroute("**/piece*")
+    tab.unroute("**/shown")
     tab.reload()
     expect(tab.get_by_role("button", name="Pause")).to_be_visible()

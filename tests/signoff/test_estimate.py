@@ -73,3 +73,11 @@ def test_a_piece_held_at_its_end_or_dark_is_estimated_too(ready: Ready) -> None:
 def test_a_piece_whose_board_has_no_room_is_estimated_without_its_frames(ready: Ready) -> None:
     none = dataclasses.replace(ready, shows=(), networks=())
     assert estimate(none, ()).draws == ()
+
+
+def test_what_is_known_from_before_is_neither_lost_nor_doubled(ready: Ready, exact: Report) -> None:
+    standing = tuple(finding for finding in exact.findings if finding.code.startswith(("FAULT", "RIGGING")))
+    told: list[tuple[str, ...]] = []
+    again = sign_off_ready(ready, Silent(), standing, lambda found: told.append(tuple(each.code for each in found)))
+    assert again.findings == exact.findings
+    assert told == [("FLASH-001", "FLASH-002")]

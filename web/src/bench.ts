@@ -75,7 +75,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         failing.take(shown.number);
         if (shown.mayFlash && !hasWarned) warnOfFlashes(view.clock.play);
         hasWarned ||= shown.mayFlash;
-        if (isAwaited && shown.findings !== null && !shown.isEstimate) {
+        if (isAwaited && shown.isScreened) {
             isAwaited = false;
             view.clock.play(!shown.mayFlash);
         }

@@ -140,6 +140,8 @@ export interface Shown extends Form {
     mayFlash: boolean;
     /** whether findings and curves come from a sample of the frames; those of all frames follow */
     isEstimate: boolean;
+    /** whether every frame has been screened for flashes, so that `mayFlash` holds for this state */
+    isScreened: boolean;
     findings: Finding[] | null;
     traces: Trace[] | null;
 }

@@ -68,6 +68,7 @@ class Workspace(States[Draft]):
         self._report: Report | None = None
         self._is_estimate = False
         self._may_flash = False
+        self._is_screened = False
         self._judged: tuple[Piece, tuple[Finding, ...]] | None = None
         self._answered = threading.Event()
         self._begin()
@@ -81,6 +82,7 @@ class Workspace(States[Draft]):
                 **self.draft.form.data(),
                 "scene": self.draft.scene,
                 "mayFlash": self._may_flash,
+                "isScreened": self._is_screened,
                 "isEstimate": self._is_estimate,
                 "findings": None if report is None else [finding_data(f) for f in report.findings],
                 "traces": None if report is None else traces_of(report),
@@ -169,7 +171,7 @@ class Workspace(States[Draft]):
 
     def _begin(self) -> None:
         """Weigh every frame of the state that is shown, beside everything else."""
-        self._report = None
+        self._report, self._is_screened = None, False
         self._answered = answered = threading.Event()
         threading.Thread(target=self._weighed, args=(self.draft, answered), name="weighing", daemon=True).start()
 
@@ -184,9 +186,12 @@ class Workspace(States[Draft]):
             return self.draft is draft and not self.is_closed
 
         try:
-            self._take(draft, estimate(draft.ready, self._judged_of(draft.ready.piece)), is_estimate=True)
+            standing = self._judged_of(draft.ready.piece)
+            self._take(draft, estimate(draft.ready, standing), is_estimate=True)
             answered.set()
-            report = sign_off_ready(draft.ready, While(is_current, self._tell))
+            report = sign_off_ready(
+                draft.ready, While(is_current, self._tell), standing, lambda found: self._take_screening(draft, found)
+            )
         except StaleError:
             return
         finally:
@@ -200,13 +205,19 @@ class Workspace(States[Draft]):
         judged, findings = self._judged
         return findings if replace(judged, show=piece.show) == piece else None
 
+    def _take_screening(self, draft: Draft, flashes: tuple[Finding, ...]) -> None:
+        """Let the page move, or say why not, before faults and all else are judged."""
+        with self._lock:
+            if self.draft is draft and not self.is_closed:
+                self._may_flash, self._is_screened = may_flash(flashes), True
+                self.revision += 1
+
     def _take(self, draft: Draft, report: Report, is_estimate: bool) -> None:
         with self._lock:
             if self.draft is not draft or self.is_closed:
                 return
             self._report, self._is_estimate = report, is_estimate
             if not is_estimate:
-                self._may_flash = may_flash(report.findings)
                 standing = tuple(f for f in report.findings if f.code.startswith(STANDING))
                 self._judged = (report.piece, standing)
             self.revision += 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from lampwright.faults import judge_starts, judge_survival, survey
@@ -110,10 +110,21 @@ def sign_off(piece: Piece, progress: Progress) -> Report:
     return sign_off_ready(get_ready(piece), progress)
 
 
-def sign_off_ready(ready: Ready, progress: Progress) -> Report:
-    """Return every finding on a piece that is ready, from every frame of its show."""
+def sign_off_ready(
+    ready: Ready,
+    progress: Progress,
+    standing: tuple[Finding, ...] | None = None,
+    screened: Callable[[tuple[Finding, ...]], None] = lambda _: None,
+) -> Report:
+    """Return every finding on a piece that is ready, from every frame of its show.
+
+    ``standing`` are the findings on faults and rigging, where they are known from before; ``screened`` is given those
+    on flashes as soon as they are there.
+    """
     weighed = _measure(ready, progress)
-    return judge(ready, weighed, (*check_rigging(ready.layout), *judge_faults(ready.layout)))
+    screened(weighed.flashes)
+    known = (*check_rigging(ready.layout), *judge_faults(ready.layout)) if standing is None else standing
+    return judge(ready, weighed, known)
 
 
 def judge(ready: Ready, weighed: Weighed, standing: tuple[Finding, ...]) -> Report:
