@@ -7,7 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from lampwright.page.fields import fields_of
+from lampwright.page.form import form_of
+from lampwright.page.picks import Picks
 from lampwright.page.scene import scene_of
 from lampwright.piece import piece_from_text
 from lampwright.piece.toml import read_text
@@ -21,7 +22,8 @@ Result = TypeVar("Result")
 def main() -> None:
     text = read_text(EXAMPLE)
     ready = _timed("read, laid out, compiled", 5, lambda: get_ready(piece_from_text(text, EXAMPLE)))
-    _timed("scene and fields for the page", 5, lambda: (scene_of(ready.piece, ready.shows), fields_of(text)))
+    _timed("scene for the page", 5, lambda: scene_of(ready.piece, ready.shows))
+    _timed("form for the page", 5, lambda: form_of(text, ready.shows, Picks(ready.piece)))
     _timed("estimate after a change of place", 5, lambda: estimate(ready, None))
     _timed("estimate after a change of show", 5, lambda: estimate(ready, ()))
     _timed("every frame", 1, lambda: sign_off_ready(ready, Silent()))
