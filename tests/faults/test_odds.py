@@ -42,11 +42,14 @@ def random_anatomy(dice: np.random.Generator, name: str, members: list[str], bac
         runs.append(tuple(range(start, len(segments))))
         for _ in range(int(dice.integers(1, 3))):
             origin = int(dice.integers(0, start + 1)) if dice.random() < 0.5 else 0
-            links.append(Link("feed", origin, int(dice.integers(start, len(segments))) + 1, True))
+            end, is_fused = int(dice.integers(start, len(segments))) + 1, bool(dice.random() < 0.3)
+            links.append(Link("feed", origin, end, True, is_fused=is_fused))
     n_pixel = sum(each.n_pixel for each in segments)
     names = tuple(f"run {i}" for i in range(len(runs)))
     n_pack = int(dice.integers(1, 3))
-    return Anatomy(name, n_pixel, tuple(segments), tuple(links), tuple(runs), names, backup, far, n_pack)
+    has_fuse = bool(dice.random() < 0.3)
+    built = (tuple(segments), tuple(links), tuple(runs), names, backup, far, n_pack)
+    return Anatomy(name, n_pixel, *built, has_board_fuse=has_fuse)
 
 
 def random_body(dice: np.random.Generator) -> Body:

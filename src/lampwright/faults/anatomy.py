@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.piece.model import Anchor, FixedSection, SpanSection
 from lampwright.power.bank import one_pack_holds
+from lampwright.power.guard import board_supply
 
 HUB = 0
 """Where board and feeds begin: the end of the lead."""
@@ -35,6 +36,8 @@ class Link:
     is_feed: bool
     is_joint: bool = False
     """Made by the maker at a stated joint; otherwise a feed or a transition between sections."""
+    is_fused: bool = False
+    """Whether a fuse of its own is in it."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,8 @@ class Anatomy:
     """Packs that feed it at once, of which any one alone keeps it going; more than two count as two."""
     outlet: str = ""
     """The mains outlet that its supply hangs on; empty where packs feed it."""
+    has_board_fuse: bool = False
+    """Whether the board's supply has a fuse of its own."""
 
     @property
     def home(self) -> str:
@@ -92,7 +97,15 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
                 other = next(i for i, each in enumerate(layout.runs) if each.run.name == feed.origin.run)
                 origin = _node_at(layout.runs[other], feed.origin.at, segments, runs[other])
             end = _node_at(run, feed.at, segments, runs[number])
-            links.append(Link(f"feed of {run.run.name} at {100 * feed.at:.4g} %", origin, end, True))
+            links.append(
+                Link(
+                    f"feed of {run.run.name} at {100 * feed.at:.4g} %",
+                    origin,
+                    end,
+                    True,
+                    is_fused=feed.cable.fuse is not None,
+                )
+            )
     return Anatomy(
         layout.circuit.name,
         layout.n_pixel,
@@ -101,6 +114,7 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
         tuple(runs),
         tuple(run.run.name for run in layout.runs),
         layout.circuit.strip.has_second_data,
+        has_board_fuse=board_supply(layout.circuit).fuse is not None,
         n_pack=2 if one_pack_holds(layout.circuit) else 1,
         outlet=layout.circuit.outlet,
     )

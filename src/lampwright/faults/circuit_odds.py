@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.faults.anatomy import HUB, Anatomy
+from lampwright.faults.anatomy import HUB, Anatomy, Link
 from lampwright.faults.every import spans
 from lampwright.faults.kinds import FaultKind
 from lampwright.faults.showing import far_half
@@ -159,7 +159,7 @@ def power_of(
     """
     causes = _causes(anatomy, chances, nodes, own)
     links = [
-        (number, link, chances[FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN])
+        (number, link, _open_chance(link, chances))
         for number, link in enumerate(anatomy.links)
         if link.start != link.end and (link.start in nodes or link.end in nodes)
     ]
@@ -200,6 +200,12 @@ def power_of(
                     following[state] = following.get(state, 0.0) + chance * share
         states = following
     return done
+
+
+def _open_chance(link: Link, chances: Chances) -> float:
+    """Return the chance that a link is open, or its fuse blown."""
+    p = chances[FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN]
+    return 1.0 - (1.0 - p) * (1.0 - chances[FaultKind.FUSE_BLOWN]) if link.is_fused else p
 
 
 def _causes(anatomy: Anatomy, chances: Chances, nodes: frozenset[int], own: frozenset[str]) -> list[_Cause]:

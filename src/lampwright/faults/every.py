@@ -26,6 +26,7 @@ UNPOWERS = (
     FaultKind.RAIL_SHORT,
     FaultKind.LEFT_OFF,
     FaultKind.SWITCHED_LATE,
+    FaultKind.FUSE_BLOWN,
     FaultKind.SUPPLY_DEAD,
     FaultKind.SUPPLY_CABLE,
 )
@@ -155,9 +156,13 @@ def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]
             yield kind, "", Damage(is_unpowered=True)
     for kind in SILENCES:
         yield kind, "", Damage(is_silent=True)
+    if anatomy.has_board_fuse:
+        yield FaultKind.FUSE_BLOWN, "board's supply", Damage(is_silent=True)
     for number, link in enumerate(anatomy.links):
         kind = FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN
         yield kind, link.name, Damage(links=frozenset({number}))
+        if link.is_fused:
+            yield FaultKind.FUSE_BLOWN, link.name, Damage(links=frozenset({number}))
     for run, segments in enumerate(anatomy.runs):
         for position, index in enumerate(segments):
             segment = anatomy.segments[index]

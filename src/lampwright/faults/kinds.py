@@ -36,6 +36,7 @@ class FaultKind(Enum):
     SUPPLY_DEAD = "supply-dead"
     SUPPLY_CABLE = "supply-cable"
     OUTLET_OFF = "outlet-off"
+    FUSE_BLOWN = "fuse-blown"
 
 
 class Per(Enum):

@@ -155,6 +155,8 @@ def _whole(body: Body, number: int, chances: Chances, kinds: Sequence[FaultKind]
     lasting = [kind for kind in kinds if kind in possible and lasts_of(kind, circuit, body.piece) > PASSING]
     of_packs = float(np.prod([1.0 - chances[kind] for kind in lasting if kind in OF_ONE_PACK]))
     others = float(np.prod([1.0 - chances[kind] for kind in lasting if kind not in OF_ONE_PACK]))
+    if body.anatomies[number].has_board_fuse and FaultKind.FUSE_BLOWN in lasting:
+        others *= 1.0 - chances[FaultKind.FUSE_BLOWN]
     return others * (1.0 - (1.0 - of_packs) ** n_pack)
 
 
@@ -178,7 +180,7 @@ def _lit(
     members = dict.fromkeys((anatomy.home, *(name for each in anatomy.segments for name in each.members)))
     numbers = {name: number for number, name in enumerate(members)}
     held = tuple(tuple(numbers[name] for name in each.members if name in own) for each in anatomy.segments)
-    copper = tuple((link.start, link.end, link.is_feed) for link in anatomy.links)
+    copper = tuple((link.start, link.end, link.is_feed, link.is_fused) for link in anatomy.links)
     flags = (anatomy.has_backup, anatomy.has_far_data, anatomy.home in own)
     key = (alike, held, copper, anatomy.runs, flags, whole, torn)
     if key not in known:

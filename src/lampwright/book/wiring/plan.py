@@ -46,6 +46,8 @@ class Row:
     taps: tuple[Tap, ...] = ()
     is_crowded: bool = False
     """Whether cables end in their marks, because their ways don't fit the paper."""
+    fuses: list[tuple[tuple[float, float], float]] = field(default_factory=list)
+    """Of each fuse in a cable to this run: where the cable's way begins, and to which x it goes."""
 
     @property
     def name(self) -> str:

@@ -68,6 +68,9 @@ def draw_runs(sheet: Sheet, circuit: CircuitLayout, harness: Harness, plan: Shee
         if row.is_crowded:
             missing += _draw_stubs(sheet, row)
     _draw_data(sheet, plan, hub)
+    for row in plan.rows:
+        for start, to in row.fuses:
+            _draw_fuse(sheet, start, to)
     for x, met, style in ((HUB_PLUS, hub.plus, PLUS), (HUB_GROUND, hub.ground, GROUND)):
         _lay(sheet, [(x, min(met)), (x, max(met))], style)
     sheet.text(((HUB_PLUS + HUB_GROUND) / 2, max(*hub.plus, *hub.ground) + 4), "hub", TEXT, "middle")
@@ -223,7 +226,7 @@ def _draw_way(sheet: Sheet, plan: SheetPlan, row: Row, wire: HarnessWire, y: flo
         _arrive(sheet, row, tap, start)
         left = max(start[0][0], start[1][0]) + 3 if start[0][0] < tap.x else tap.x + 4
     if wire.fuse is not None:
-        _draw_fuse(sheet, start[0], turn if feed.at == 0 else tap.x)
+        row.fuses.append((start[0], turn if feed.at == 0 else tap.x))
     return left, y
 
 
@@ -269,16 +272,22 @@ def _draw_own(sheet: Sheet, row: Row, wire: HarnessWire, y: float) -> Point:
         dot(sheet, (to, row.plus + dy), style)
     _say(sheet, (end.x + _APART + 0.8, row.plus + BAND_BELOW + 9.2), end.joint, "start", SMALL)
     if wire.fuse is not None:
-        _draw_fuse(sheet, start[0], end.x)
+        row.fuses.append((start[0], end.x))
     return min(start[0][0], end.x) + 4, y
 
 
 def _draw_fuse(sheet: Sheet, start: Point, to: float) -> None:
-    """Draw the fuse of a cable where its way begins, towards its end's x."""
+    """Draw the fuse of a cable near where its way begins, towards its end's x, off whatever crosses it."""
     x, y = start
-    aside = 1.5 if x < HUB_GROUND or abs(to - x) < FEED_FUSE + 3 else 3.0
     first = HUB_GROUND if x == HUB_PLUS else x
-    feed_fuse(sheet, (first + aside if to >= x else first - aside - FEED_FUSE, y))
+    asides = [3.0 + step for step in range(max(1, int(abs(to - first) - FEED_FUSE - 4)))]
+    places = [first + aside if to >= x else first - aside - FEED_FUSE for aside in asides]
+
+    def is_free(left: float) -> bool:
+        box = Box(left - 0.5, y - 1.1, left + FEED_FUSE + 0.5, y + 1.1)
+        return not any(box.overlaps(other) for other in sheet.taken if other.bottom > other.top)
+
+    feed_fuse(sheet, (next((left for left in places if is_free(left)), places[0]), y))
 
 
 def _draw_stubs(sheet: Sheet, row: Row) -> int:
