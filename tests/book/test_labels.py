@@ -20,6 +20,9 @@ def test_every_pack_board_cable_and_member_has_its_label() -> None:
     assert [label["title"] for label in labels if label["kind"] == "pack"] == [f"arch {n}" for n in range(1, 5)]
     assert sum(label["kind"] == "cable" for label in labels) == 4 + 4 * 3 + 3 * 2
     assert sum(label["kind"] == "member" for label in labels) == 4
+    assert [label["title"] for label in labels if "fuse 3 A" in str(label["note"])] == [
+        f"arch {n} lead" for n in range(1, 5)
+    ]
     book = pypdfium2.PdfDocument(label_sheets(piece))
     assert len(book) == -(-len(labels) // 24)
     text = " ".join(page.get_textpage().get_text_range() for page in book)

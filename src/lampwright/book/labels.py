@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from lampwright.book.typeset import typeset
 from lampwright.piece.model import Cable, Piece
+from lampwright.power import FittedFuse, feed_name, fuses_of
 from lampwright.units import format_quantity
 
 
@@ -26,16 +27,22 @@ def label_texts(piece: Piece) -> Iterable[dict[str, object]]:
             which = f", pack {pack + 1} of {circuit.bank.count}" if circuit.bank.count > 1 else ""
             yield _label(circuit.source_noun, circuit.name + which, note)
         yield _label("board", circuit.name, circuit.board.title)
-        yield _label("cable", f"{circuit.name} lead", _cable(circuit.wiring.lead))
+        fuses = {fitted.where: fitted for fitted in fuses_of(circuit)}
+        yield _label("cable", f"{circuit.name} lead", _cable(circuit.wiring.lead, fuses["lead"]))
         for run in circuit.runs:
             for feed in run.feeds:
-                yield _label("cable", f"{circuit.name} {run.name} {100 * feed.at:.4g} %", _cable(feed.cable))
+                yield _label(
+                    "cable",
+                    f"{circuit.name} {run.name} {100 * feed.at:.4g} %",
+                    _cable(feed.cable, fuses.get(feed_name(run.name, feed.at))),
+                )
     for member in piece.members:
         yield _label("member", member.name, "Check that nothing is bent, cracked or loose.")
 
 
-def _cable(cable: Cable) -> str:
-    return f"{cable.wire.title}, {format_quantity(cable.length, 'length')}; red is plus, black is ground"
+def _cable(cable: Cable, fitted: FittedFuse | None) -> str:
+    fuse = "" if fitted is None else f"; fuse {fitted.fuse.rating.text}, never larger"
+    return f"{cable.wire.title}, {format_quantity(cable.length, 'length')}; red is plus, black is ground{fuse}"
 
 
 def _label(kind: str, title: str, note: str) -> dict[str, object]:
