@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from lampwright.faults.arrangements import (
@@ -11,9 +13,11 @@ from lampwright.faults.arrangements import (
     compare_arrangements,
     variants,
 )
+from lampwright.faults.changes import changes
 from lampwright.faults.every import Body, embody
 from lampwright.faults.survey import judge_survival, survey
 from lampwright.parts import unit_price
+from lampwright.piece.model import Bank
 from tests.faults.pieces import one_line, row
 
 
@@ -139,3 +143,11 @@ def test_the_makers_own_variants_are_weighed_beside() -> None:
     money = sum(count * (unit_price(name) or 0.0) for name, count in parts.items())
     assert compared["four.toml"].extra.money == pytest.approx(money + 2 * (4 * 0.236 + 0.70), rel=0.02)
     assert compared["four.toml"].lit_at_worst == pytest.approx(0.75)
+
+
+def test_circuits_that_have_two_packs_already_are_offered_no_pair() -> None:
+    body = embody(row(2))
+    assert "packs in pairs" in {each.name for each in changes(body)}
+    circuits = tuple(replace(circuit, bank=Bank(2)) for circuit in body.piece.circuits)  # changed by hand
+    of_two = replace(body, piece=replace(body.piece, circuits=circuits))
+    assert "packs in pairs" not in {each.name for each in changes(of_two)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -103,7 +104,7 @@ def _sheet(layout: Layout, circuit: CircuitLayout) -> dict[str, object]:
     return {
         "title": part.name,
         "source": part.source_noun,
-        "parts": f"{part.source_title}; {part.board.title}; {circuit.n_pixel} pixels of {part.strip.title}",
+        "parts": _kept(f"{part.source_title}; {part.board.title}; {circuit.n_pixel} pixels of {part.strip.title}"),
         "before": [
             *(_MAINS if part.is_on_mains else ()),
             "Unplugged: no short between plus and ground, at the plug and at the far end of each run.",
@@ -130,3 +131,8 @@ def _row(each: Expected) -> Iterable[str]:
     ):
         yield text
         yield ""
+
+
+def _kept(text: str) -> str:
+    """Return a text in which no number is parted from its unit at the end of a line."""
+    return re.sub(r"(?<=\d) (?=/?[A-Za-zΩ%]{1,3}\b)", "\u00a0", text)

@@ -56,7 +56,9 @@ def changes(body: Body) -> Iterator[Change]:
         yield Change("pixels with a second data line", lambda one: _each(one, has_backup=True), backed)
     for k in _outlet_counts(body):
         yield Change(f"circuits dealt out to {k} outlets, each with an RCD of its own", _OnOutlets(k), {})
-    if all(one.n_pack == 1 and not one.outlet for one in body.anatomies):
+    # circuits whose packs go in turn have a second one already, though none that takes over by itself
+    is_single = all(circuit.bank.count == 1 for circuit in body.piece.circuits)
+    if is_single and all(one.n_pack == 1 and not one.outlet for one in body.anatomies):
         yield Change("packs in pairs", _same, {"pack": n_circuit}, has_pairs=True)
     ready = {"pack": 1.0, "board": 1.0}
     yield Change(f"a {noun} and a board ready, and someone to swap them", _same, ready, has_spare=True)
