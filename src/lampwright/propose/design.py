@@ -95,7 +95,7 @@ def write_design(asked: Asked, design: Design, about: tuple[str, ...] = ()) -> s
 
     ``about`` are lines told as a comment above the decisions.
     """
-    lines = [head_with(asked.head, design.rig, design.gusts).rstrip("\n"), ""]
+    lines = [head_with(asked.head, design.rig, design.gusts, asked.tug).rstrip("\n"), ""]
     lines += [f"# {line}" for line in about]
     lines.append(f"# {design.grouping.title}: {design.grouping.reason}.")
     first = 0

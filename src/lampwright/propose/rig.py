@@ -13,6 +13,10 @@ from lampwright.units import format_quantity
 HEADER = re.compile(r"^\s*\[\[\s*member\s*\]\]")
 """The line with which a member of a brief begins."""
 
+NAME = re.compile(r"^\s*name\s*=")
+
+BRIEF_HEADER = re.compile(r"^\s*\[\s*brief\s*\]")
+
 
 @dataclass(frozen=True)
 class OpenMember:
@@ -77,13 +81,20 @@ class Rig:
 AS_STATED = Rig()
 
 
-def head_with(head: str, rig: Rig, gusts: str) -> str:
-    """Return a brief's text with a rig's tubes and bases written into its members; ``gusts`` is what they bear."""
+def head_with(head: str, rig: Rig, gusts: str, tug: float | None) -> str:
+    """Return a brief's text with a rig's tubes and bases written into its members; ``gusts`` is what they bear.
+
+    ``tug`` is a crowd's pull to be written into the brief, if it is. [N]
+    """
     lines = head.split("\n")
     headers = [number for number, line in enumerate(lines) if HEADER.match(line)]
     for footing in sorted(rig.footings, key=lambda each: -each.member.number):
         at = headers[footing.member.number] + 1
+        at += at < len(lines) and NAME.match(lines[at]) is not None  # what it is called stays first
         lines[at:at] = _footing_lines(footing, gusts)
+    if tug is not None:
+        at = next(number for number, line in enumerate(lines) if BRIEF_HEADER.match(line)) + 1
+        lines.insert(at, f'tug = "{tug:g} N"  # proposed: what people pull with where the crowd comes so near')
     return "\n".join(lines)
 
 

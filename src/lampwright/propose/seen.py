@@ -10,7 +10,8 @@ because the eye spreads what is narrower than one minute of arc over that much.
 Source
 ------
 Luminance is intensity over area: any text on photometry. One minute of arc is the resolution of an eye of normal
-acuity (20/20, 6/6): from memory. Luminance of ground of reflectance ``r`` under illuminance ``E``: ``r E / pi``.
+acuity (20/20, 6/6): from memory. Luminance of ground of reflectance ``r`` under illuminance ``E``: ``r E / pi``. The
+arithmetic is held against integrals in tests/published.
 """
 
 from __future__ import annotations

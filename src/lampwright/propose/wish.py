@@ -23,7 +23,7 @@ from lampwright.piece.source import locate
 from lampwright.piece.toml import parse_toml, read_text
 from lampwright.piece.validate import validate
 from lampwright.piece.wording import report_errors, unknown_key
-from lampwright.propose.rig import HEADER, OpenMember
+from lampwright.propose.rig import BRIEF_HEADER, HEADER, OpenMember
 from lampwright.units import MakerError, Place, Problem
 
 WRITTEN = ("circuit", "show", "cue")
@@ -33,6 +33,9 @@ WRITTEN_FOR = {"span": "garland", "sag": "garland", "carrier": "garland", "weak_
 """Keys of a design that are written for another key of the wish."""
 
 KEPT = ("brief", "measures", "member", "allowances", "work", "standby")
+
+TUGS = {"kept back": 50.0, "passes by": 100.0, "stands close": 200.0}
+"""How hard people pull on a span, by how near they come: what a piece file takes, half and twice (our choice). [N]"""
 
 STAND_IN: dict[str, Any] = {
     "circuit": [
@@ -108,6 +111,7 @@ class WishEntry(Table):
     packs: Annotated[int, Whole("1", 1, 2).field()] = 2
     supply: Annotated[str, Choice('"mains"', ("packs", "mains")).field()] = "packs"
     outlets: Annotated[int, Whole("2", 1, 20).field()] = 1
+    crowd: Annotated[str | None, Choice('"passes by"', tuple(TUGS)).field()] = None
     crew: Annotated[int | None, Whole("2", 1, 50).field()] = None
     set_up: Annotated[float | None, Quantity('"1 h"', "time", least="1 min", most="7 d").field()] = None
 
@@ -125,6 +129,7 @@ class Asked:
     """The wish as written, formulas in it, to be written into designs unchanged."""
     members: tuple[OpenMember, ...] = ()
     """The ``[[member]]`` entries, and what each leaves open."""
+    is_tug_stated: bool = False
     places: Mapping[str, Place] = field(default_factory=dict)
     """Where the keys of the wish stand, and the wish itself by ``"wish"``."""
 
@@ -132,6 +137,11 @@ class Asked:
     def is_on_mains(self) -> bool:
         """Whether supplies from the mains feed it instead of packs."""
         return self.wish.supply == "mains"
+
+    @property
+    def tug(self) -> float | None:
+        """What a crowd pulls with, where the brief doesn't say itself; ``None``: nothing is to be written. [N]"""
+        return None if self.wish.crowd is None or self.is_tug_stated else TUGS[self.wish.crowd]
 
     @property
     def upper_point(self) -> str:
@@ -187,7 +197,12 @@ def brief_from_text(text: str, path: Path) -> Asked:
     brief = raw.get("brief")
     name = brief.get("name") if isinstance(brief, dict) else None
     name = name if isinstance(name, str) else ""
-    return Asked(path, name, _commented(text, raw, report), entry, raw["wish"], members, places)
+    is_tug_stated = isinstance(brief, dict) and "tug" in brief
+    if entry.crowd is not None and not any(BRIEF_HEADER.match(line) for line in text.split("\n")):
+        summary, do = "there is no line [brief] to write the crowd's tug under", "begin the brief's table with [brief]"
+        report.at_key(("wish", "crowd"), Problem("PROPOSE-001", summary, "crowd", "a [brief] table", do))
+        raise MakerError(report.in_file_order())
+    return Asked(path, name, _commented(text, raw, report), entry, raw["wish"], members, is_tug_stated, places)
 
 
 def _read_wish(raw: Mapping[str, Any], report: Report) -> WishEntry | None:
