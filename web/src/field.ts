@@ -29,6 +29,12 @@ export function createField(field: Field, picks: [string, string][] | undefined,
         wrong.replaceChildren(...problems.map(problemText));
     }
     input.addEventListener("change", () => void leave(input.value));
+    input.addEventListener("keydown", (event) => {
+        if ((event as KeyboardEvent).key !== "Escape") return;
+        input.value = field.value ?? "";
+        input.removeAttribute("aria-invalid");
+        wrong.replaceChildren();
+    });
 
     const line = element("div", { class: "line" }, element("label", { for: id }, word), input);
     if (field.isColour || COLOUR.test(field.value ?? "")) line.append(palette(field, word, leave));

@@ -27,7 +27,9 @@ export function findingsList(
     }
     if (findings === null) return place;
     const counts = ORDER.map((severity) => [severity, findings.filter((each) => each.severity === severity).length] as const);
-    place.append(element("p", { class: isEstimate ? "counts estimated" : "counts" }, counts.filter(([, n]) => n > 0).map(([s, n]) => `${n} ${s === "pass" ? "passed" : plural(SEVERITY[s], n)}`).join(", ")));
+    const told = counts.filter(([, n]) => n > 0).map(([severity, n]) => `${n} ${severity === "pass" ? "passed" : plural(SEVERITY[severity], n)}`).join(", ");
+    const isWell = !findings.some(({ severity }) => severity === "fail" || severity === "warn");
+    place.append(element("p", { class: isEstimate ? "counts estimated" : "counts" }, isWell ? `nothing to mend: ${told}` : told));
     for (const severity of ORDER) {
         const own = findings.filter((each) => each.severity === severity);
         if (own.length === 0) continue;
@@ -46,7 +48,9 @@ function row(finding: Finding, explain: (code: string) => Promise<string>, goTo:
     code.addEventListener("click", async () => {
         if (page.textContent === "") page.textContent = await explain(finding.code);
         page.hidden = !page.hidden;
+        code.setAttribute("aria-expanded", String(!page.hidden));
     });
+    page.addEventListener("keydown", (event) => { if (event.key === "Escape") { page.hidden = true; code.focus(); } });
     const limit = finding.limit === "" ? "" : ` (${finding.limit})`;
     const made = element("article", { class: `finding ${finding.severity}` },
         element("h3", {}, code, ` ${finding.subject}`),

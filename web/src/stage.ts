@@ -1,17 +1,19 @@
 import * as THREE from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import type { Scene } from "./scene";
+import { stand, type Stand } from "./standing";
+import { turnByKeys } from "./turning";
 
 const SKY = {
     dusk: { sky: 0x28324a, ground: 0x3a403c, lamp: 1.1, member: 0x8a929e },
     night: { sky: 0x080b12, ground: 0x23262a, lamp: 0.35, member: 0x6a717c },
-    "work light": { sky: 0xa9b2ba, ground: 0x7d837a, lamp: 3.4, member: 0xd0d4d8 },
+    "work light": { sky: 0xa9b2ba, ground: 0x7d837a, lamp: 3.4, member: 0x4c5258 },
 } as const;
 
 export type Light = keyof typeof SKY;
 export const LIGHTS = Object.keys(SKY) as Light[];
 
-const EYE = 1.6; // eye height of a grown-up on foot, common practice, no source [m]
+const GROUND_REACH = 160; // as far as the haze lets anything be seen [m]
 
 const VERTEX = `
 attribute vec3 light;
@@ -79,8 +81,8 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     camera.up.set(0, 0, 1);
     const controls = new OrbitControls(camera, canvas);
     controls.maxPolarAngle = Math.PI / 2 - 0.02;
-    controls.listenToKeyEvents(canvas);
     controls.addEventListener("change", () => { isStale = true; });
+    turnByKeys(canvas, camera, controls);
     const lamp = new THREE.HemisphereLight(0xc8d4e8, 0x30302c, 1);
     lamp.position.set(0, 0, 1);
     world.add(lamp);
@@ -88,12 +90,16 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
     let content = new THREE.Group();
     let geometry = new THREE.BufferGeometry();
     let box = new THREE.Box3();
+    let seen: THREE.Vector3[] = []; // what is to be in the picture
     let nPixel = 0;
     let isStale = true; // whether the picture shows what is no longer so
+    let stood: Stand = "in front";
+    let isTurned = false;
+    controls.addEventListener("start", () => { isTurned = true; });
     const memberMaterial = new THREE.MeshStandardMaterial({ roughness: 0.7, metalness: 0.2 });
     const cordMaterial = new THREE.LineBasicMaterial({ color: 0x555a60 });
     const groundMaterial = new THREE.MeshStandardMaterial({ roughness: 1 });
-    const personMaterial = new THREE.MeshStandardMaterial({ color: 0x565b66, roughness: 1 });
+    const personMaterial = new THREE.MeshStandardMaterial({ color: 0x8d929c, roughness: 1 });
     const pixelMaterial = new THREE.ShaderMaterial({
         vertexShader: VERTEX,
         fragmentShader: FRAGMENT,
@@ -124,14 +130,18 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         geometry.setAttribute("fault", new THREE.BufferAttribute(new Uint8Array(nPixel), 1, true));
         content.add(new THREE.Points(geometry, pixelMaterial));
         box = new THREE.Box3().setFromArray(places);
-        for (const member of scene.members) for (const point of vectors(member.points)) box.expandByPoint(point);
-        content.add(ground(), person());
+        seen = [...scene.members.flatMap((member) => vectors(member.points)), ...scene.circuits.flatMap((circuit) => vectors(circuit.pixels))];
+        for (const point of seen) box.expandByPoint(point);
+        const beside = person();
+        const { x, y, z } = beside.position;
+        for (const side of [-0.4, 0.4]) seen.push(new THREE.Vector3(x + side, y, z), new THREE.Vector3(x + side, y, z + 1.75));
+        content.add(ground(), beside);
         world.add(content);
     }
 
     function ground(): THREE.Mesh {
-        const reach = 3 * Math.max(8, box.getSize(new THREE.Vector3()).length());
-        const disc = new THREE.Mesh(new THREE.CircleGeometry(reach, 48), groundMaterial);
+        const reach = GROUND_REACH + box.getSize(new THREE.Vector3()).length();
+        const disc = new THREE.Mesh(new THREE.CircleGeometry(reach, 96), groundMaterial);
         const middle = box.getCenter(new THREE.Vector3());
         disc.position.set(middle.x, middle.y, Math.min(0, box.min.z) - 0.005);
         return disc;
@@ -139,12 +149,22 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
 
     // A person of 1.75 m, for scale; beside the piece, never in it.
     function person(): THREE.Group {
-        const body = new THREE.Mesh(new THREE.CapsuleGeometry(0.19, 1.06, 4, 12), personMaterial);
-        body.rotation.x = Math.PI / 2;
-        body.position.z = 0.74;
-        const head = new THREE.Mesh(new THREE.SphereGeometry(0.12, 16, 12), personMaterial);
-        head.position.z = 1.63;
-        const whole = new THREE.Group().add(body, head);
+        const whole = new THREE.Group();
+        const limb = (radius: number, length: number, x: number, z: number, lean = 0) => {
+            const made = new THREE.Mesh(new THREE.CapsuleGeometry(radius, length, 4, 12), personMaterial);
+            made.rotation.set(Math.PI / 2, 0, lean);
+            made.position.set(x, 0, z);
+            whole.add(made);
+        };
+        for (const side of [-1, 1]) {
+            limb(0.08, 0.72, 0.085 * side, 0.44);
+            limb(0.048, 0.54, 0.215 * side, 1.1, 0.06 * side);
+        }
+        limb(0.165, 0.36, 0, 1.13);
+        limb(0.05, 0.1, 0, 1.5);
+        const head = new THREE.Mesh(new THREE.SphereGeometry(0.115, 16, 12), personMaterial);
+        head.position.z = 1.635;
+        whole.add(head);
         whole.position.set(box.max.x + 0.9, box.getCenter(new THREE.Vector3()).y, Math.min(0, box.min.z));
         return whole;
     }
@@ -159,19 +179,10 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         isStale = true;
     }
 
-    /** Look at the whole piece from one of a few places. */
-    function standAt(where: "in front" | "on foot" | "from above"): void {
-        const middle = box.getCenter(new THREE.Vector3());
-        const size = box.getSize(new THREE.Vector3());
-        const reach = Math.max(1.5, size.length());
-        const wide = Math.min(1, camera.aspect);
-        if (where === "from above") camera.position.set(middle.x + 0.02 * reach, middle.y, middle.z + (1.5 * reach) / wide);
-        else if (where === "on foot") camera.position.set(middle.x, box.min.y - 0.55 * reach, EYE);
-        else {
-            const away = Math.max(reach / wide, 1.4 * size.z); // what is tall fits the picture's height too
-            camera.position.set(middle.x + 0.55 * away, middle.y - 0.85 * away, middle.z + 0.2 * reach);
-        }
-        controls.target.copy(where === "on foot" ? new THREE.Vector3(middle.x, middle.y, EYE) : middle);
+    /** Look at the whole piece, and the person beside it, from one of a few places; until the view is turned it stays so. */
+    function standAt(where: Stand): void {
+        [stood, isTurned] = [where, false];
+        controls.target.copy(stand(camera, seen, where));
         controls.update();
     }
 
@@ -183,6 +194,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         camera.updateProjectionMatrix();
         pixelMaterial.uniforms.height!.value = renderer.domElement.height / 2;
         isStale = true;
+        if (!isTurned) standAt(stood);
     }
 
     /** Take the codes of all circuits, one after the other, for the next picture. */
@@ -208,12 +220,13 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
         isStale = false;
     }
 
-    /** Return the pixel nearest to a place on the canvas, counted over all circuits, or -1. */
-    function pick(x: number, y: number): number {
+    /** Return the pixel nearest to a place on the canvas, counted over all circuits, or -1 where none is within reach. */
+    function pick(x: number, y: number, within = 12): number {
+        camera.updateMatrixWorld(); // it may have moved since the last picture
         const { width, height } = canvas.getBoundingClientRect();
         const positions = geometry.getAttribute("position");
         const place = new THREE.Vector3();
-        let [best, nearest] = [-1, 12 ** 2];
+        let [best, nearest] = [-1, within ** 2];
         for (let i = 0; i < nPixel; ++i) {
             place.fromBufferAttribute(positions as THREE.BufferAttribute, i).project(camera);
             if (place.z > 1) continue;
@@ -225,6 +238,7 @@ export function createStage(canvas: HTMLCanvasElement, given: Scene) {
 
     /** Return where a pixel is on the canvas, counted over all circuits. */
     function placeOf(index: number): [number, number] {
+        camera.updateMatrixWorld();
         const { width, height } = canvas.getBoundingClientRect();
         const place = new THREE.Vector3().fromBufferAttribute(geometry.getAttribute("position") as THREE.BufferAttribute, index);
         place.project(camera);

@@ -52,7 +52,8 @@ export function createTimeBar(canvas: HTMLCanvasElement, sceneNow: () => Scene, 
         paper.fillStyle = shade;
         paper.fillRect(x, 0, Math.max(0, width - 1), height);
         paper.fillStyle = "#f4efe6";
-        if (paper.measureText(label).width + 10 < width) paper.fillText(label, x + 5, height / 2);
+        const shown = fitting(paper, label, width - 10);
+        if (shown !== "") paper.fillText(shown, x + 5, height / 2);
     }
 
     /** What is going on now, in words. */
@@ -84,3 +85,10 @@ export function createTimeBar(canvas: HTMLCanvasElement, sceneNow: () => Scene, 
 }
 
 export type TimeBar = ReturnType<typeof createTimeBar>;
+
+/** As much of a label as there is room for; nothing where that would tell nothing. */
+function fitting(paper: CanvasRenderingContext2D, label: string, width: number): string {
+    let shown = label;
+    while (paper.measureText(shown).width > width && shown.length > 4) shown = `${shown.slice(0, -2)}…`;
+    return paper.measureText(shown).width > width ? "" : shown;
+}

@@ -6,6 +6,8 @@ import type { Finding, Trace } from "./scene";
 const WIND = "RIGGING-008"; // the gust before which the piece comes down
 const DRAW_SHARE = 0.6; // of a row's height; the rest is for its volts
 
+const LEGEND = [["draw", "draw"], ["limit", "cap, least volts"], ["left", "left in the packs"], ["volts", "lowest volts"]] as const;
+
 interface Row { trace: Trace; canvas: HTMLCanvasElement; now: HTMLElement; curve: HTMLCanvasElement | undefined }
 
 /**
@@ -14,6 +16,8 @@ interface Row { trace: Trace; canvas: HTMLCanvasElement; now: HTMLElement; curve
  */
 export function createTraces(place: HTMLElement, clock: Clock) {
     let rows: Row[] = [];
+    const legend = element("p", { class: "legend" }, ...LEGEND.map(([mark, word]) => element("span", {}, element("i", { class: mark }), word)));
+    place.before(legend);
 
     function show(traces: Trace[], findings: readonly Finding[]): void {
         rows = traces.map((trace) => {

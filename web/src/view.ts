@@ -4,6 +4,7 @@ import { byId, element } from "./element";
 import { createPlayer, loadLooks, type Player } from "./frames";
 import type { Scene } from "./scene";
 import { createStage, LIGHTS } from "./stage";
+import { STANDS } from "./standing";
 import { createSuffering } from "./suffering";
 import { createTimeBar } from "./time-bar";
 
@@ -65,7 +66,7 @@ export async function createView(first: Scene, mayFlash: boolean) {
     title(scene);
     controls(clock);
     choices(byId("light"), LIGHTS, "dusk", (light) => stage.setLight(light));
-    for (const where of ["in front", "on foot", "from above"] as const) {
+    for (const where of STANDS) {
         const button = element("button", { type: "button" }, where);
         button.addEventListener("click", () => stage.standAt(where));
         byId("stand").append(button);
@@ -131,22 +132,30 @@ export function warnOfFlashes(play: (on: boolean) => void): void {
 
 function showPixel(
     scene: () => Scene,
-    pick: (x: number, y: number) => number,
+    pick: (x: number, y: number, within?: number) => number,
     picked: (index: number, note: HTMLElement) => void,
 ): void {
     const canvas = byId<HTMLCanvasElement>("canvas");
+    const note = byId("pixel");
     let [downX, downY] = [0, 0];
-    canvas.addEventListener("pointerdown", (event) => { [downX, downY] = [event.clientX, event.clientY]; });
-    canvas.addEventListener("pointerup", (event) => {
-        if (Math.hypot(event.clientX - downX, event.clientY - downY) > 4) return; // the view was turned
-        const { left, top } = canvas.getBoundingClientRect();
-        const index = pick(event.clientX - left, event.clientY - top);
-        const note = byId("pixel");
+
+    function tell(x: number, y: number, within?: number): void {
+        const index = pick(x, y, within);
         note.hidden = index < 0;
         if (index < 0) return;
         note.textContent = pixelText(scene(), index);
         picked(index, note);
+    }
+    canvas.addEventListener("pointerdown", (event) => { [downX, downY] = [event.clientX, event.clientY]; });
+    canvas.addEventListener("pointerup", (event) => {
+        if (Math.hypot(event.clientX - downX, event.clientY - downY) > 4) return; // the view was turned
+        const { left, top } = canvas.getBoundingClientRect();
+        tell(event.clientX - left, event.clientY - top);
     });
+    canvas.addEventListener("keydown", (event) => {
+        if (event.key === "Enter") tell(canvas.clientWidth / 2, canvas.clientHeight / 2, Infinity);
+    });
+    document.addEventListener("keydown", (event) => { if (event.key === "Escape") note.hidden = true; });
 }
 
 /** Say which pixel this is, counted over all circuits. */
