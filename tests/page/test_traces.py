@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -13,6 +15,7 @@ from lampwright.show import CircuitShow, sample
 from lampwright.signoff import Report, estimate, get_ready, sign_off, sign_off_ready
 from lampwright.signoff.progress import Silent
 from tests.page.served import SMALL
+from tests.small_piece import small_piece
 
 
 @pytest.fixture(scope="module")
@@ -34,6 +37,14 @@ def test_no_dip_and_no_peak_is_lost_between_the_points(report: Report) -> None:
     frame = round(trace["lowestAt"] / draw.frame_period)
     assert rail.lowest[frame] == rail.lowest[:n_frame].min()
     assert len(trace["volts"]) == len(trace["draw"]) == len(trace["left"])
+
+
+def test_a_supply_has_nothing_that_runs_low() -> None:
+    """The page then says "mains" in place of what is left."""
+    text = small_piece().replace('pack = "pack-20ah-2a4"', 'supply = "supply-4a"')
+    (trace,) = traces_of(sign_off(piece_from_text(text, Path("mains.toml")), Silent()))
+    assert trace["left"] == []
+    assert (trace["limit"], trace["cap"]) == pytest.approx((4.0, 0.8 * 4.0))
 
 
 CHANGES = {
