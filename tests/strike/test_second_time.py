@@ -20,7 +20,7 @@ from lampwright.strike import Entry, FormFailure, form_csv, form_of, inspect, re
 GATE = Path(__file__).parents[2] / "examples" / "frost-gate" / "frost-gate.toml"
 DAMAGE = {
     ("arch 1", "hoop, arch 1, pixels 0 to 345"): Entry("dead pixel", "131"),
-    ("arch 1", "garland, arch 1 crown to arch 2 crown, pixels 0 to 107"): Entry("parted", "96"),
+    ("arch 1", "garland, arch 1 crown to arch 2 crown, pixels 0 to 112"): Entry("parted", "96"),
     ("arch 3", "pack"): Entry("flat", "", "172"),
     ("", "arch 4"): Entry("leaned or fell"),
 }
@@ -91,7 +91,7 @@ def test_reclaimed_strip_is_cut_first(second: Sequence[MaterialCuts], stock: Pat
     with open_stock(stock) as book:
         assert {lot_of(book, lot).what.origin for lot in lots} == {"Frost Gate"}
     # pixels that failed are in none of them: 131 and the one at which the garland parted
-    assert sum(bar.stock.length for bar in strip.plan.bars if bar.stock.lot is not None) <= 4 * 346 + 3 * 108 - 2
+    assert sum(bar.stock.length for bar in strip.plan.bars if bar.stock.lot is not None) <= 4 * 346 + 3 * 113 - 2
 
 
 def test_the_second_time_costs_less(gate: Layout, second: Sequence[MaterialCuts], shelf: tuple[ShelfRow, ...]) -> None:

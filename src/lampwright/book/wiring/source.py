@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from lampwright.book.drawing.sheet import MEDIUM, TEXT, Box, Sheet, Style, shortened
 from lampwright.book.wiring.symbols import (
     DATA,
-    FEED_FUSE,
     GROUND,
     PLUS,
     diode,
@@ -177,7 +176,7 @@ def _draw_board(
         met.append(y)
     sheet.text((RIGHT + 2, top + 10.6), wire_text(supply))
     if supply.fuse is not None:
-        feed_fuse(sheet, (HUB_PLUS - FEED_FUSE - 4, top + 6))
+        feed_fuse(sheet, (RIGHT + 10, top + 6))
     ohms = {line.run: line.resistance for line in line_resistors(circuit)}
     for number, run in enumerate(shown):
         y = top + 21 + pin * number
