@@ -75,7 +75,7 @@ def test_wrong_answers_are_told_in_one_line_and_asked_again(answer: Command, fol
 
 def test_the_next_walk_begins_where_this_one_stopped(answer: Command, folder: Path) -> None:
     answer("", "", "stop")
-    done = answer("sh", "stop")
+    done = answer("2", "stop")
     assert "  3  lead and wires\n" in done.out
     assert "plugs" not in done.out
     found = told(folder)
@@ -121,9 +121,7 @@ def test_a_form_changed_meanwhile_is_left_as_it_is(
 
 def test_what_is_no_form_is_not_written_over(folder: Path, lampwright: Command) -> None:
     piece = (folder / "small.toml").read_bytes()
-    done = lampwright("strike", "small.toml", "--inspect", "small.toml")
-    assert done.code == 2
-    assert "do:      write --inspect small.csv" in done.err
+    assert lampwright("strike", "small.toml", "--inspect", "small.toml").code == 2
     assert (folder / "small.toml").read_bytes() == piece
     (folder / "list.csv").write_text("what,ever\n1,2\n", encoding="utf-8")
     done = lampwright("strike", "small.toml", "--inspect", "list.csv")

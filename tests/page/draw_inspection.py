@@ -9,14 +9,16 @@ import io
 import shutil
 import sys
 import tempfile
+import threading
 from collections.abc import Sequence
 from pathlib import Path
+from queue import Queue
 
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect, sync_playwright
 
+from lampwright.page.server import serve
 from tests.page.conftest import EXAMPLE, FLAGS
-from tests.page.served import serve_copy
 
 
 def some_photo() -> bytes:
@@ -52,11 +54,14 @@ def fill(page: Page) -> None:
 
 def draw(picture: Path, folder: Path) -> None:
     """Open the page of a copy of Frost Gate, fill in some of its form, and take its picture."""
-    served = serve_copy(EXAMPLE, folder)
+    file = folder / EXAMPLE.name
+    shutil.copy(EXAMPLE, file)
+    told: Queue[str] = Queue()
+    threading.Thread(target=serve, args=(file, 0, told.put), daemon=True).start()
     with sync_playwright() as player:
         browser = player.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
         page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(served.address + "#inspect")
+        page.goto(told.get(timeout=60) + "#inspect")
         expect(page.locator("#inspection .word").first).to_contain_text("told", timeout=60_000)
         fill(page)
         screens = [screen(page, where) for where in ("#inspection", ".failure", ".map")]

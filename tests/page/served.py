@@ -58,6 +58,11 @@ def serve_copy(piece: Path, folder: Path) -> Served:
     """Serve the page of a copy of a piece file, until the program ends."""
     file = folder / piece.name
     shutil.copy(piece, file)
+    return serve_file(file)
+
+
+def serve_file(file: Path) -> Served:
+    """Serve the page of a piece or brief file, until the program ends."""
     told: Queue[str] = Queue()
     threading.Thread(target=serve, args=(file, 0, told.put), daemon=True).start()
     return Served(file, told.get(timeout=60))

@@ -2,12 +2,13 @@ import { createChangeForm } from "./change-form";
 import type { Desk } from "./desk";
 import { byId, element } from "./element";
 import { createErrands } from "./errands";
+import { createFileSide } from "./file-side";
 import { createFaultSwitches } from "./fault-switches";
 import { findingsList } from "./findings";
 import { createInspection } from "./inspection";
 import { createLookEditor } from "./look-editor";
 import { createProbe } from "./probe";
-import type { Problem, Shown } from "./scene";
+import type { Shown } from "./scene";
 import { createTraces } from "./traces";
 import { warnOfFlashes, type View } from "./view";
 
@@ -21,40 +22,13 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     view.clock.onChange(() => { isAwaited = false; });
     const findings = element("div");
     const form = element("div", { id: "form" });
-    const word = element("p", { id: "word", role: "status" });
-    const undo = button("Undo", () => act("undo"));
-    const save = button("Write the file", () => act("save"));
-    const reread = button("Take the file", () => act("reread"));
-    let refusal = ""; // stands until something else is asked for, whatever news comes meanwhile
+    const file = createFileSide(desk, "Write the file", first, take);
     const editor = createLookEditor(desk, view, () => shown);
     createProbe(desk, view, () => (editor.isTrying() ? null : shown)); // a look that is tried isn't the piece's yet
     const failing = createFaultSwitches(desk, view.suffer);
     const inspection = createInspection(desk, view, () => shown.scene);
     const curves = createTraces(byId("traces"), view.clock);
-    const fields = createChangeForm(form, async (what, path, value) => {
-        const answer = await desk.ask(what, { number: shown.number, path, ...(value === undefined ? {} : { value }) });
-        if (Array.isArray(answer)) return answer;
-        await take(answer);
-        return [];
-    });
-
-    async function act(what: string): Promise<void> {
-        refusal = "";
-        const answer = await desk.ask(what);
-        if (Array.isArray(answer)) say(answer);
-        else await take(answer);
-    }
-
-    function say(problems: Problem[]): void {
-        refusal = problems.map((problem) => `${problem.summary}: ${problem.do}`).join(" ");
-        tell();
-    }
-
-    function tell(): void {
-        const text = refusal || (shown.isSaved ? "as in the file" : "changed, not yet written");
-        if (word.textContent !== text) word.textContent = text;
-        word.classList.toggle("wrong", refusal !== "");
-    }
+    const fields = createChangeForm(form, file.change);
 
     async function take(next: Shown): Promise<void> {
         const isNew = next.number !== shown.number;
@@ -67,9 +41,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
 
     function draw(): void {
         fields.show(shown);
-        undo.disabled = !shown.canUndo;
-        save.disabled = shown.isSaved;
-        tell();
+        file.show(shown);
         drawFindings();
         if (shown.traces !== null) curves.show(shown.traces, shown.findings ?? []);
         failing.take(shown.number);
@@ -101,7 +73,7 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
     }
 
     byId("bench").replaceChildren(
-        element("div", { id: "file" }, element("div", { class: "row" }, undo, save, reread), word),
+        file.place,
         element("section", { "aria-labelledby": "found" }, element("h2", { id: "found" }, "Findings"), findings),
         failing.panel, editor.panel, createErrands(desk, () => shown.scene.name), inspection.panel,
         element("section", { "aria-labelledby": "change" }, element("h2", { id: "change" }, "Change it"), form),
@@ -115,10 +87,4 @@ export function createBench(desk: Desk, view: View, first: Shown): void {
         if (bar !== null && news.stage !== "") bar.value = news.share;
         return undefined;
     });
-}
-
-function button(text: string, act: () => Promise<void>): HTMLButtonElement {
-    const made = element("button", { type: "button" }, text);
-    made.addEventListener("click", () => void act());
-    return made;
 }

@@ -11,12 +11,13 @@ export type Change = (what: "change" | "take-out" | "copy", path: Path, value?: 
  * The piece file as a form: each value where it stands, in the units it was spoken in, and below it what its table leaves
  * at a default. A table's rows are made when it is unfolded.
  *
- * `change` is called when the maker leaves a value that differs; what is wrong with it stands below it.
+ * `change` is called when the maker leaves a value that differs; what is wrong with it stands below it. `unfolded` are the
+ * tables whose rows are seen at first.
  */
-export function createChangeForm(place: HTMLElement, change: Change) {
+export function createChangeForm(place: HTMLElement, change: Change, unfolded: readonly Path[] = [["show"]]) {
     let form: Form = { fields: [], tables: [], picks: {} };
     let shown = "";
-    const open = new Set([JSON.stringify(["show"])]);
+    const open = new Set(unfolded.map((path) => JSON.stringify(path)));
 
     function show({ fields, tables, picks }: Form): void {
         // news of findings must not wipe away what is being typed

@@ -31,8 +31,6 @@ export interface Inspected {
     things: Thing[];
     /** By sort, how such a thing fails. */
     ways: Record<string, string[]>;
-    /** What to type once all is told. */
-    next: string;
     told: number;
     failed: number;
 }

@@ -96,7 +96,7 @@ export function createInspection(desk: Desk, view: View, scene: () => Scene) {
         word.textContent = `${now.told} of ${now.things.length} told, ${now.failed} failed; kept in ${now.file}`;
         [bar.max, bar.value] = [now.things.length, now.told];
         const isAll = now.told === now.things.length;
-        next.textContent = isAll ? `All is told. For the report and the shelf type: ${now.next}, and how many nights it stood: --nights 2` : "";
+        next.textContent = isAll ? `All is told. For the report and the shelf type: lampwright strike ${now.file.replace(/-inspection\.csv$/, ".toml")} --form ${now.file} --nights 1` : "";
         anew.hidden = now.digest === "";
         sure(false);
         mark();

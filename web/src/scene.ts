@@ -1,5 +1,7 @@
 /** What the program tells the page; lengths in metres, z up, frames since power-on. */
 
+import type { Standing } from "./file-side";
+
 export interface Cue { look: string; title: string; start: number; length: number }
 
 export interface CueProgram { look: string; start: number; length: number; fade: number }
@@ -130,13 +132,8 @@ export interface Problem {
 }
 
 /** The piece as the program shows it now; findings and curves come once every frame is weighed. */
-export interface Shown extends Form {
-    revision: number;
-    number: number;
+export interface Shown extends Standing {
     scene: Scene;
-    isSaved: boolean;
-    canUndo: boolean;
-    progress: { stage: string; share: number };
     mayFlash: boolean;
     /** whether findings and curves come from a sample of the frames; those of all frames follow */
     isEstimate: boolean;

@@ -16,8 +16,8 @@ ShelfFile = Annotated[Path, Parameter(help="What lies on the shelf: a stock book
 ShopFile = Annotated[Path, Parameter(help="CSV file of what is sold: part, length, price, pack, days.")]
 
 
-def file_to_write(path: Path, *endings: str, option: str = "--out") -> Path:
-    """Return the path that an option gave once it is sure that nothing of the maker's is lost by writing it.
+def file_to_write(path: Path, *endings: str) -> Path:
+    """Return the path of ``--out`` once it is sure that nothing of the maker's is lost by writing it.
 
     Asked before the work, so that nobody waits for what can't be kept.
 
@@ -29,6 +29,6 @@ def file_to_write(path: Path, *endings: str, option: str = "--out") -> Path:
     if path.is_dir() or path.suffix.lower() not in endings:
         found = f"{path}, a folder" if path.is_dir() else str(path)
         allowed = "a file that ends in " + " or ".join(endings)
-        do = f"write {option} {(path / f'{path.name}{endings[0]}') if path.is_dir() else path.with_suffix(endings[0])}"
+        do = f"write --out {(path / f'{path.name}{endings[0]}') if path.is_dir() else path.with_suffix(endings[0])}"
         raise MakerError([Problem("COMMAND-004", "this is not the place for what is made", found, allowed, do)])
     return path

@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime
 import json
 import math
-import re
-from itertools import pairwise
 from pathlib import Path
 from typing import Annotated
 
@@ -19,8 +17,23 @@ from lampwright.cli.bars import Bars
 from lampwright.cli.options import AsJson, OutFolder, ShelfFile, ShopFile
 from lampwright.findings.model import Finding
 from lampwright.making import read_shelf, read_shop
-from lampwright.propose import Candidate, Proposal, Setting, draw_candidates, propose, read_brief
-from lampwright.propose.telling import BUILT_OF, COMES_TO, HELD_BY, SEEN, better, gains, per_unit
+from lampwright.propose import (
+    BUILT_OF,
+    COMES_TO,
+    HELD_BY,
+    SEEN,
+    Candidate,
+    Proposal,
+    Setting,
+    advice,
+    covered,
+    draw_candidates,
+    piece_file_name,
+    propose,
+    read_brief,
+    steps_up,
+    write_candidate,
+)
 from lampwright.units import MakerError, Problem
 from lampwright.written import write_whole
 
@@ -69,12 +82,8 @@ def _write_chosen(proposal: Proposal, choose: int, out: Path) -> Path:
         allowed = f"a number from 1 to {len(proposal.candidates)}"
         do = "take a number from the table"
         raise MakerError([Problem("PROPOSE-003", "there is no such candidate", f"--choose {choose}", allowed, do)])
-    path = out / f"{re.sub('[^a-z0-9]+', '-', proposal.name.lower()).strip('-') or 'piece'}.toml"
-    if path.exists():
-        do = "choose another folder with --out, or move the file away"
-        summary = "there is already such a file; it was left as it is"
-        raise MakerError([Problem("PROPOSE-003", summary, str(path), "a file that is not there yet", do)])
-    write_whole(path, proposal.candidates[choose - 1].text)
+    path = out / piece_file_name(proposal.name)
+    write_candidate(proposal.candidates[choose - 1], path, "choose another folder with --out, or move the file away")
     return path
 
 
@@ -88,22 +97,18 @@ def _print(proposal: Proposal, written: list[Path]) -> None:
         console.print("no design passed its sign-off: loosen a demand, or begin with lampwright new", style="bold")
     else:
         _print_table(console, proposal.candidates)
-        _print_advice(console, proposal.candidates)
-        _print_gains(console, proposal.candidates, proposal.currency)
-    found = proposal.found
-    covered = "all of them covered" if found.is_complete else "members of unlike tube not all of them covered"
-    console.print(
-        f"{found.n_option} options, {covered}: {found.n_weighed} weighed, the rest ruled out by bounds; "
-        f"{len(found.options)} that no other beats on every count, "
-        f"{proposal.n_hardware} of them apart by more than brightness.",
-        soft_wrap=True,
-    )
-    if proposal.n_failed:
-        console.print(
-            f"{proposal.n_failed} finalists aren't shown: they failed their sign-off at every brightness tried, or "
-            "missed a demand once they were finished.",
-            soft_wrap=True,
-        )
+        for line in advice(proposal.candidates):
+            console.print(line, soft_wrap=True)
+        if any(each.advice for each in proposal.candidates):
+            console.print()
+        for step in steps_up(proposal.candidates, proposal.currency):
+            console.print(step.told, soft_wrap=True)
+            for line in step.more:
+                console.print(f"        {line}", soft_wrap=True)
+        if len(proposal.candidates) > 1:
+            console.print()
+    for line in covered(proposal):
+        console.print(line, soft_wrap=True)
     for path in written:
         console.print(str(path), soft_wrap=True)
     console.print("Prices are judged unless you gave your own with --shop. A first design, no certificate: check it, "
@@ -121,32 +126,6 @@ def _print_table(console: Console, candidates: tuple[Candidate, ...]) -> None:
         for number, each in enumerate(candidates, 1):
             table.add_row(str(number), *(tell(each) for tell in columns.values()))
         console.print(table)
-        console.print()
-
-
-def _print_advice(console: Console, candidates: tuple[Candidate, ...]) -> None:
-    """Tell what to do about each warning, once for all candidates that have it."""
-    having: dict[str, list[int]] = {}
-    for number, each in enumerate(candidates, 1):
-        for line in each.advice:
-            having.setdefault(line, []).append(number)
-    for line, numbers in having.items():
-        which = "all" if len(numbers) == len(candidates) > 1 else ", ".join(map(str, numbers))
-        console.print(f"{which}: {line}", soft_wrap=True)
-    if having:
-        console.print()
-
-
-def _print_gains(console: Console, candidates: tuple[Candidate, ...], currency: str) -> None:
-    """Tell what each step up in cost buys, and how much of it each unit of money."""
-    for number, (one, other) in enumerate(pairwise(candidates), 1):
-        more = other.cost - one.cost
-        console.print(f"{number} to {number + 1}: {more:+.2f} buys {gains(one, other)}", soft_wrap=True)
-        if each := per_unit(one, other):
-            console.print(f"        each {currency}: {each}", soft_wrap=True)
-        if lost := better(other, one):
-            console.print(f"        number {number} has {', '.join(lost)}", soft_wrap=True)
-    if len(candidates) > 1:
         console.print()
 
 

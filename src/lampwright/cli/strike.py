@@ -123,9 +123,7 @@ def _ensure_one(**given: bool) -> None:
 
 def _walk(piece: Path, path: Path) -> int:
     layout = lay_out(read_piece(piece))
-    form = file_to_write(path, ".csv", option="--inspect")
-    form.parent.mkdir(parents=True, exist_ok=True)
-    walk(piece, form, form_of(layout, embody(layout)))
+    walk(piece, file_to_write(path, ".csv"), form_of(layout, embody(layout)))
     return 0
 
 

@@ -1,8 +1,9 @@
-"""What the piece's page asks beside changed values: keys and tables taken out, tables copied."""
+"""What every page of a file asks beside changed values: keys and tables taken out, tables copied."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
@@ -10,14 +11,14 @@ from starlette.routing import Route
 
 from lampwright.page.desk import Desk
 from lampwright.page.fields import Step
-from lampwright.page.workspace import Workspace
+from lampwright.page.states import States
 
 
 class Editing:
-    """Answers what the page asks of a path in the piece file."""
+    """Answers what the page asks of a path in the file."""
 
-    def __init__(self, workspace: Workspace, desk: Desk) -> None:
-        self._workspace, self._desk = workspace, desk
+    def __init__(self, states: States[Any], desk: Desk) -> None:
+        self._states, self._desk = states, desk
 
     def routes(self) -> list[Route]:
         """Return where the page asks."""
@@ -28,11 +29,11 @@ class Editing:
 
     async def take_out(self, request: Request) -> Response:
         """Take a key or a table out."""
-        return await self._at_path(request, self._workspace.take_out)
+        return await self._at_path(request, self._states.take_out)
 
     async def copy(self, request: Request) -> Response:
         """Copy a table."""
-        return await self._at_path(request, self._workspace.copy)
+        return await self._at_path(request, self._states.copy)
 
     async def _at_path(self, request: Request, act: Callable[[int, tuple[Step, ...]], None]) -> Response:
         try:

@@ -24,6 +24,7 @@ ABSENT = ("standby", "allowances", "work")
 NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?")
 
 PathT = tuple[Step, ...]
+KeysOf = Callable[[Mapping[str, Any], PathT], tuple[Key, ...]]
 
 
 @dataclass(frozen=True)
@@ -132,8 +133,8 @@ class Form:
         }
 
 
-def form_of(text: str, shows: Sequence[CircuitShow], picks: Picks) -> Form:
-    """Return the form of a piece file that can be read.
+def form_of(text: str, shows: Sequence[CircuitShow], picks: Picks, keys: KeysOf = keys_of) -> Form:
+    """Return the form of a piece file, or of another whose tables' keys ``keys`` tells, that can be read.
 
     Parameters
     ----------
@@ -149,7 +150,7 @@ def form_of(text: str, shows: Sequence[CircuitShow], picks: Picks) -> Form:
     def settings(number: int) -> Mapping[str, Setting]:
         return shows[0].cues[number].program.look.settings if shows else {}
 
-    maker = _Maker(entries, found, standing, settings, picks)
+    maker = _Maker(entries, found, standing, settings, picks, keys)
     tables = [maker.table(path, entry) for path, entry in _tables(entries)]
     return Form(tuple(tables), picks.lists)
 
@@ -182,9 +183,10 @@ class _Maker:
         standing: Mapping[PathT, list[Field]],
         settings: Callable[[int], Mapping[str, Setting]],
         picks: Picks,
+        keys: KeysOf,
     ) -> None:
         self._entries, self._found, self._standing = entries, found, standing
-        self._settings, self._picks = settings, picks
+        self._settings, self._picks, self._keys = settings, picks, keys
 
     def table(self, path: PathT, entry: Mapping[str, Any]) -> Table:
         own = {field.key: field for field in self._standing.get(path, [])}
@@ -192,7 +194,7 @@ class _Maker:
             offered = {setting.name: self._setting(path, setting, own) for setting in self._settings_of(path).values()}
             known: tuple[Key, ...] = ()
         else:
-            known = keys_of(self._entries, path)
+            known = self._keys(self._entries, path)
             offered = {key.name: self._row(path, key, own.get(key.name), entry) for key in known}
         rows = [offered.get(key) or _free(field) for key, field in own.items()]
         tables = {key.name for key in known if key.is_table}
@@ -240,7 +242,7 @@ class _Maker:
         if isinstance(last, str):
             if path not in self._found.pairs or not around:
                 return False
-            key = next((key for key in keys_of(self._entries, around) if key.name == last), None)
+            key = next((key for key in self._keys(self._entries, around) if key.name == last), None)
             return "set" in path[:-1] or (key is not None and not key.is_needed)
         if (*around, 1) in self._found.values:
             return True

@@ -7,6 +7,7 @@ another origin, and must carry the key that was made when the program started.
 
 from __future__ import annotations
 
+import re
 import secrets
 from collections.abc import Awaitable, Callable
 
@@ -19,6 +20,9 @@ LARGEST_BODY = 1_000_000
 
 PHOTO_PATH, LARGEST_PHOTO = "/inspection/photo", 20_000_000
 """The one place that takes more, and how much; what is kept of it is limited further."""
+
+PAGES = re.compile(r"/(made/\d{1,9}/)?")
+"""The page, and those of the pieces that were made from a brief."""
 
 KEY_HEADER = "x-lampwright-key"
 
@@ -59,7 +63,7 @@ class Guard:
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > _largest(scope):
             return PlainTextResponse("too long", 413)
-        is_page = scope["path"] == "/"  # asks for its key by itself
+        is_page = PAGES.fullmatch(scope["path"]) is not None  # asks for its key by itself
         if not is_page and not secrets.compare_digest(headers.get(KEY_HEADER, "").encode(), self._key.encode()):
             return PlainTextResponse("without its key", 403)
         return None

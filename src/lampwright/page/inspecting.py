@@ -6,7 +6,6 @@ has changed it since the page has seen it.
 
 from __future__ import annotations
 
-import shlex
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, fields
@@ -193,7 +192,6 @@ class Inspecting:
             "file": filling.path.name,
             "things": things,
             "ways": {sort: list(ways) for sort, ways in hows().items()},
-            "next": shlex.join(["lampwright", "strike", self._workspace.file.name, "--form", filling.path.name]),
             "told": len(filling.entries) - len(filling.untold()),
             "failed": len(filling.failures()),
         }

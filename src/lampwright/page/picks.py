@@ -40,7 +40,7 @@ class Picks:
         runs = [(str(run.get("name")), "") for run in circuit.get("run", [])]
         if path[-1] == "span":
             return self._keep(f"points of {circuit.get('each')}", self._points(circuit.get("each")))
-        if key.name == "each":
+        if key.name == "each" or (path == ("wish",) and key.name == "on"):
             return self._keep("members", [(str(each.get("name")), "") for each in entries["member"]])
         if key.name == "on" or (path[-1] == "zigzag" and key.name == "to"):
             return self._keep(f"places for {circuit.get('each')}", self._places(entries))

@@ -1,4 +1,4 @@
-"""The page's server: the loopback only, one piece, and nothing that runs what a stranger wrote."""
+"""The page's server: the loopback only, one piece or brief, and nothing that runs what a stranger wrote."""
 
 from __future__ import annotations
 
@@ -12,8 +12,10 @@ import uvicorn
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
-from starlette.routing import Route
+from starlette.routing import BaseRoute, Route
 
+from lampwright.page.brief import BriefStates, Lists
+from lampwright.page.choosing import Choosing
 from lampwright.page.desk import Desk
 from lampwright.page.editing import Editing
 from lampwright.page.errands import Errands
@@ -24,11 +26,13 @@ from lampwright.page.look_editing import LookEditing
 from lampwright.page.preview import built_page, may_flash, preview_page
 from lampwright.page.probe import Probe
 from lampwright.page.workspace import Workspace
+from lampwright.piece.toml import read_text
+from lampwright.propose import is_brief
 from lampwright.units.errors import MakerError, Problem
 
 
-def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
-    """Return the ASGI application for one piece.
+def page_app(states: Workspace | BriefStates, key: str, hosts: frozenset[str]) -> Guard:
+    """Return the ASGI application for one piece, or for a brief and the pieces that are made from it.
 
     Parameters
     ----------
@@ -37,10 +41,21 @@ def page_app(workspace: Workspace, key: str, hosts: frozenset[str]) -> Guard:
     hosts
         The names, with their port, by which the server may be called.
     """
-    return Guard(Starlette(routes=piece_routes(workspace, key)), key, hosts)
+    routes = brief_routes(states, key) if isinstance(states, BriefStates) else piece_routes(states, key)
+    return Guard(Starlette(routes=routes), key, hosts)
 
 
-def piece_routes(workspace: Workspace, key: str) -> list[Route]:
+def brief_routes(states: BriefStates, key: str) -> list[BaseRoute]:
+    """Return where the page of a brief asks."""
+    desk = Desk(states, key, "brief")
+
+    def page_of(workspace: Workspace) -> Starlette:
+        return Starlette(routes=piece_routes(workspace, key))
+
+    return [*desk.routes(), *Editing(states, desk).routes(), *Choosing(states, desk, page_of).routes()]
+
+
+def piece_routes(workspace: Workspace, key: str) -> list[BaseRoute]:
     """Return where the page of a piece asks."""
     desk = Desk(workspace, key, "piece")
     return [
@@ -71,29 +86,29 @@ class _ToSend:
         return HTMLResponse(text, headers={"content-disposition": f"attachment; filename={json.dumps(name)}"})
 
 
-def serve(file: Path, port: int, tell: Callable[[str], None]) -> None:
-    """Serve the page of a piece file on the loopback until it is stopped; ``tell`` gets its address.
+def serve(file: Path, port: int, tell: Callable[[str], None], lists: Lists | None = None) -> None:
+    """Serve the page of a piece file or a brief on the loopback until it is stopped; ``tell`` gets its address.
 
-    Port 0 takes any free one.
+    Port 0 takes any free one. ``lists`` are for a brief's searches.
 
     Raises
     ------
     MakerError
-        The piece can't be read; PAGE-004, the port is taken.
+        The piece or brief can't be read; PAGE-004, the port is taken.
     """
     built_page()  # told before anything starts
-    workspace = Workspace(file)
+    states = BriefStates(file, lists) if is_brief(read_text(file)) else Workspace(file)
     key = secrets.token_urlsafe(24)
     listening = _listen(port)
     number = listening.getsockname()[1]
     hosts = frozenset({f"127.0.0.1:{number}", f"localhost:{number}"})
-    app = page_app(workspace, key, hosts)
+    app = page_app(states, key, hosts)
     server = uvicorn.Server(uvicorn.Config(app, log_level="error", lifespan="off", timeout_graceful_shutdown=1))
     tell(f"http://127.0.0.1:{number}/?key={key}")
     try:
         server.run(sockets=[listening])
     finally:
-        workspace.close()
+        states.close()
 
 
 def _listen(port: int) -> socket.socket:

@@ -12,7 +12,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
-from lampwright.page.fields import Field, Step, changed, fields_of
+from lampwright.page.edits import added, changed, copied, taken_out
+from lampwright.page.fields import Step
+from lampwright.page.form import Form, Row
 from lampwright.piece.toml import read_text
 from lampwright.units.errors import MakerError, Problem
 from lampwright.written import write_whole
@@ -30,8 +32,8 @@ class State(Protocol):
         """What the file would hold."""
 
     @property
-    def fields(self) -> tuple[Field, ...]:
-        """The values of that text."""
+    def form(self) -> Form:
+        """What that text offers to change."""
 
 
 Kept = TypeVar("Kept", bound=State)
@@ -112,20 +114,62 @@ class States(ABC, Generic[Kept]):
             return {"revision": self.revision, "stage": self._progress[0], "share": self._progress[1]}
 
     def change(self, number: int, changes: Sequence[tuple[tuple[Step, ...], str]]) -> None:
-        """Write other values at paths of state ``number``, as the file would say them: all of them or none.
+        """Write values at paths of state ``number``, as a maker says them, for others or for defaults: all or none.
 
         Raises
         ------
         MakerError
-            The state is no longer the one shown (PAGE-002), or the file can't be read with these values.
+            The state is no longer the one shown (PAGE-002), the text has no place for a key (PAGE-014), or
+            the file can't be read with these values.
         """
         with self._lock:
-            text = self.state(number).text
+            text, form = self.state(number).text, self.draft.form
             for path, value in changes:
-                field = next((field for field in fields_of(text) if field.path == path), None)
-                if field is None:
+                row = form.row(path)
+                if row is None:
                     raise MakerError([out_of_date()])
-                text = changed(text, field, value)
+                text = (added if row.field is None else changed)(text, row, value)
+                if len(changes) > 1:
+                    form = self._read(number, text).form  # values further on in a line have moved
+            self._go_to(text)
+
+    def take_out(self, number: int, path: tuple[Step, ...]) -> None:
+        """Take a key of state ``number``, or one of several like tables, out of the text: its default holds again.
+
+        Raises
+        ------
+        MakerError
+            The state is no longer the one shown (PAGE-002), the text doesn't let it go (PAGE-014), or the file
+            can't be read without it.
+        """
+        with self._lock:
+            table = self.state(number).form.table(path)
+            row = self._row(number, path) if table is None else None
+            self._go_to(taken_out(self.draft.text, path, row))
+
+    def copy(self, number: int, path: tuple[Step, ...]) -> None:
+        """Write one more of several like tables of state ``number`` behind the one at ``path``, as its copy.
+
+        Raises
+        ------
+        MakerError
+            The state is no longer the one shown (PAGE-002), the text has no place for it (PAGE-014), or the file
+            can't be read with it.
+        """
+        with self._lock:
+            table = self.state(number).form.table(path)
+            if table is None or not table.may_copy:
+                raise MakerError([out_of_date()])
+            self._go_to(copied(self.draft.text, path))
+
+    def _row(self, number: int, path: tuple[Step, ...]) -> Row:
+        row = self.state(number).form.row(path)
+        if row is None:
+            raise MakerError([out_of_date()])
+        return row
+
+    def _go_to(self, text: str) -> None:
+        if text != self.draft.text:
             self._states.append(self._next(text))
             self._renew()
 
@@ -188,7 +232,7 @@ class States(ABC, Generic[Kept]):
         return {
             "revision": self.revision,
             "number": self.draft.number,
-            "fields": [field.data() for field in self.draft.fields],
+            **self.draft.form.data(),
             "isSaved": self.draft.text == self._on_disk,
             "canUndo": len(self._states) > 1,
             "progress": {"stage": self._progress[0], "share": self._progress[1]},

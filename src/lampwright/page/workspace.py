@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from lampwright.findings.model import Finding
 from lampwright.layout import Layout
-from lampwright.page.edits import added, changed, copied, taken_out
-from lampwright.page.fields import Field, Step
-from lampwright.page.form import Form, Row, form_of
+from lampwright.page.form import Form, form_of
 from lampwright.page.picks import Picks
 from lampwright.page.preview import may_flash
 from lampwright.page.scene import scene_of
-from lampwright.page.states import StaleError, States, While, out_of_date
+from lampwright.page.states import StaleError, States, While
 from lampwright.page.traces import traces_of
 from lampwright.piece import piece_from_text
 from lampwright.piece.model import Piece
 from lampwright.show import CircuitShow, compile_show
 from lampwright.signoff import Ready, Report, estimate, get_ready, sign_off_ready
-from lampwright.units.errors import MakerError
 
 ANSWER_WITHIN = 0.2
 """A change answers with its findings where they are there by then; else they follow. [s]"""
@@ -43,11 +39,6 @@ class Draft:
     shows: tuple[CircuitShow, ...]
     scene: dict[str, Any]
     form: Form
-
-    @property
-    def fields(self) -> tuple[Field, ...]:
-        """The values that stand in the text."""
-        return tuple(row.field for table in self.form.tables for row in table.rows if row.field is not None)
 
     @property
     def piece(self) -> Piece:
@@ -79,7 +70,6 @@ class Workspace(States[Draft]):
             report = self._report
             return {
                 **self._standing(),
-                **self.draft.form.data(),
                 "scene": self.draft.scene,
                 "mayFlash": self._may_flash,
                 "isScreened": self._is_screened,
@@ -87,64 +77,6 @@ class Workspace(States[Draft]):
                 "findings": None if report is None else [finding_data(f) for f in report.findings],
                 "traces": None if report is None else traces_of(report),
             }
-
-    def change(self, number: int, changes: Sequence[tuple[tuple[Step, ...], str]]) -> None:
-        """Write values at paths of state ``number``, as a maker says them, for others or, if it is one, for a default.
-
-        Raises
-        ------
-        MakerError
-            The state is no longer the one shown (PAGE-002), the text has no place for the key (PAGE-014), or
-            the piece can't be read with this value.
-        """
-        if len(changes) != 1:
-            super().change(number, changes)
-            return
-        ((path, value),) = changes
-        with self._lock:
-            row = self._row(number, path)
-            edit = added if row.field is None else changed
-            self._go_to(edit(self.draft.text, row, value))
-
-    def take_out(self, number: int, path: tuple[Step, ...]) -> None:
-        """Take a key of state ``number``, or one of several like tables, out of the text: its default holds again.
-
-        Raises
-        ------
-        MakerError
-            The state is no longer the one shown (PAGE-002), the text doesn't let it go (PAGE-014), or the piece
-            can't be read without it.
-        """
-        with self._lock:
-            table = self.state(number).form.table(path)
-            row = self._row(number, path) if table is None else None
-            self._go_to(taken_out(self.draft.text, path, row))
-
-    def copy(self, number: int, path: tuple[Step, ...]) -> None:
-        """Write one more of several like tables of state ``number`` behind the one at ``path``, as its copy.
-
-        Raises
-        ------
-        MakerError
-            The state is no longer the one shown (PAGE-002), the text has no place for it (PAGE-014), or the piece
-            can't be read with it.
-        """
-        with self._lock:
-            table = self.state(number).form.table(path)
-            if table is None or not table.may_copy:
-                raise MakerError([out_of_date()])
-            self._go_to(copied(self.draft.text, path))
-
-    def _row(self, number: int, path: tuple[Step, ...]) -> Row:
-        row = self.state(number).form.row(path)
-        if row is None:
-            raise MakerError([out_of_date()])
-        return row
-
-    def _go_to(self, text: str) -> None:
-        if text != self.draft.text:
-            self._states.append(self._next(text))
-            self._renew()
 
     def findings(self) -> tuple[Finding, ...] | None:
         """Return what was found, or None while frames are still being weighed."""
@@ -163,9 +95,7 @@ class Workspace(States[Draft]):
             return None if self._is_estimate else self._report
 
     def _read(self, number: int, text: str) -> Draft:
-        ready = get_ready(piece_from_text(text, self.file))
-        # where no board has room for its circuit, the picture is there all the same
-        shows = ready.shows or compile_show(ready.layout)
+        ready, shows = laid_out(text, self.file)
         form = form_of(text, shows, Picks(ready.piece))
         return Draft(number, text, ready, shows, scene_of(ready.piece, shows), form)
 
@@ -221,6 +151,13 @@ class Workspace(States[Draft]):
                 standing = tuple(f for f in report.findings if f.code.startswith(STANDING))
                 self._judged = (report.piece, standing)
             self.revision += 1
+
+
+def laid_out(text: str, file: Path) -> tuple[Ready, tuple[CircuitShow, ...]]:
+    """Return the piece of a text, ready to be weighed, and what it shows. Raises as ``piece_from_text``."""
+    ready = get_ready(piece_from_text(text, file))
+    # where no board has room for its circuit, the picture is there all the same
+    return ready, ready.shows or compile_show(ready.layout)
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:

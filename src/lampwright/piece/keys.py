@@ -75,14 +75,22 @@ def keys_of(entries: Mapping[str, Any], path: Path) -> tuple[Key, ...]:
     raw: Any = entries.get(head, {})
     for step in path[1 : len(path) - len(below)]:
         raw = raw[step]
+    return keys_at(TABLES[head].model, raw, below, rows_of(path))
+
+
+def keys_at(model: Any, raw: Any, below: Path, rows: Mapping[str, Any]) -> tuple[Key, ...]:
+    """Return the keys of the table at ``below`` in an entry ``raw`` of a schema's model, by rows as in keys.toml."""
     if "set" in below:
         return ()
-    part = _part_at(TABLES[head].model, raw, below)
+    part = _part_at(model, raw, below)
     if part is not None:
         return _figures_of(part)
-    words = _words().get(".".join(str(step) for step in path if isinstance(step, str)), {})
-    model = model_at(TABLES[head].model, raw, below)
-    return tuple(_key(name, field, words) for name, field in fields_of(model).items())
+    return tuple(_key(name, field, rows) for name, field in fields_of(model_at(model, raw, below)).items())
+
+
+def rows_of(path: Path) -> Mapping[str, Any]:
+    """Return the rows of keys.toml on the table at ``path``."""
+    return _words().get(".".join(str(step) for step in path if isinstance(step, str)), {})
 
 
 def _part_at(model: Any, raw: Any, below: Path) -> type[Any] | None:

@@ -22,6 +22,8 @@ LOOKS = ("slow-ice", "drifting-glints")
 
 CUE_LENGTH = "90 s"
 
+FED = "fed so that no pixel falls below its least supply, at the least cost of wire and work"
+
 DRAWN_IN = 0.1e-3
 """Time for a pixel of a frame at 16 MHz, drawing and sending, two looks in a fade (our estimate from rehearsals of the
 examples, on the safe side). [s]"""
@@ -163,7 +165,7 @@ def _run(asked: Asked, design: Design, entry: EntryPlan, run: RunPlan, pin: str,
     start = f', from = "{run.crown}", from_at = "50 %"' if run.crown else ""
     feeds = feeding.feeds if feeding is not None else ((0.0, "awg-18", run.way),)
     if feeding is not None and is_first:
-        lines.append("# fed so that no pixel falls below its least supply, at the least cost of wire and work")
+        lines.append(f"# {FED}")
     rows = [
         f'  {{ at = "{100 * at:g} %", wire = "{wire}", length = "{length:.2f} m"{start} }},'
         for at, wire, length in feeds

@@ -120,6 +120,20 @@ def search_quietly(
     return found
 
 
+def members_of(setting: Setting, catalogue: Catalogue | None = None) -> Piece:
+    """Return a piece of a brief's members under the sparsest strip.
+
+    Raises
+    ------
+    MakerError
+        Everything that is wrong with the brief, as far as it can be told before anything is searched, at its lines.
+    """
+    try:
+        return plain_layout(setting, catalogue or load_catalogue()).piece
+    except MakerError as error:
+        raise MakerError(setting.asked.placed(error.problems)) from error
+
+
 def choose_finalists(options: Sequence[Option]) -> tuple[Option, ...]:
     """Return options that differ in the decisions that matter: the best by each count, then the cheapest.
 

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 from lampwright.propose.finalist import Candidate
+from lampwright.propose.stage import Proposal
 from lampwright.units import format_quantity
 
 
@@ -45,6 +49,70 @@ SEEN: dict[str, Callable[[Candidate], str]] = {
     "pixels merge from": lambda each: f"{each.seen.merges_from:.0f} m",
     "warnings": lambda each: " ".join(each.warnings) or "none",
 }
+
+
+def feeds(each: Candidate) -> str:
+    """Return how many feeds the whole piece has, by their wire."""
+    counts: Counter[str] = Counter()
+    for entry in each.design.grouping.entries:
+        for run in entry.runs:
+            feeding = each.design.feedings.get((entry.name, run.name))
+            for _, wire, _ in feeding.feeds if feeding is not None else ():
+                counts[wire] += entry.count
+    return ", ".join(f"{count} × {wire}" for wire, count in sorted(counts.items()))
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step up in cost, from one candidate to the next."""
+
+    told: str
+    """What it buys."""
+    more: tuple[str, ...]
+    """What each unit of money buys of that, and what the cheaper one has that the other lacks."""
+
+
+def steps_up(candidates: Sequence[Candidate], currency: str) -> tuple[Step, ...]:
+    """Return what each step up in cost buys."""
+    steps = []
+    for number, (one, other) in enumerate(pairwise(candidates), 1):
+        more = []
+        if each := per_unit(one, other):
+            more.append(f"each {currency}: {each}")
+        if lost := better(other, one):
+            more.append(f"number {number} has {', '.join(lost)}")
+        told = f"{number} to {number + 1}: {other.cost - one.cost:+.2f} buys {gains(one, other)}"
+        steps.append(Step(told, tuple(more)))
+    return tuple(steps)
+
+
+def advice(candidates: Sequence[Candidate]) -> tuple[str, ...]:
+    """Return what to do about each warning, once for all candidates that have it."""
+    having: dict[str, list[int]] = {}
+    for number, each in enumerate(candidates, 1):
+        for line in each.advice:
+            having.setdefault(line, []).append(number)
+    return tuple(
+        f"{'all' if len(numbers) == len(candidates) > 1 else ', '.join(map(str, numbers))}: {line}"
+        for line, numbers in having.items()
+    )
+
+
+def covered(proposal: Proposal) -> tuple[str, ...]:
+    """Return how much was searched, and what isn't shown of what was found."""
+    found = proposal.found
+    how = "all of them covered" if found.is_complete else "members of unlike tube not all of them covered"
+    lines = [
+        f"{found.n_option} options, {how}: {found.n_weighed} weighed, the rest ruled out by bounds; "
+        f"{len(found.options)} that no other beats on every count, "
+        f"{proposal.n_hardware} of them apart by more than brightness."
+    ]
+    if proposal.n_failed:
+        lines.append(
+            f"{proposal.n_failed} finalists aren't shown: they failed their sign-off at every brightness tried, or "
+            "missed a demand once they were finished."
+        )
+    return tuple(lines)
 
 
 def gains(one: Candidate, other: Candidate) -> str:

@@ -173,6 +173,12 @@ def read_brief(path: Path) -> Asked:
     return brief_from_text(read_text(path), path)
 
 
+def is_brief(text: str) -> bool:
+    """Return whether a text has the table that tells a brief from a piece file."""
+    headers = map(_HEADER.match, text.split("\n"))
+    return any(header is not None and header[1] == "wish" for header in headers)
+
+
 def brief_from_text(text: str, path: Path) -> Asked:
     """Return what ``text`` asks for; ``path`` is the file that messages name. Raises as :func:`read_brief`."""
     text = text if text.endswith("\n") else text + "\n"
