@@ -104,6 +104,27 @@ def test_it_says_what_a_loss_of_power_does(gate: Layout, language: str) -> None:
 
 
 @EVERY_LANGUAGE
+def test_who_carries_it_is_told_to_step_aside_and_never_to_walk_away(language: str) -> None:
+    layout = lay_out(read_piece(GATE.parents[1] / "slow-procession" / "slow-procession.toml"))
+    page, back = read_back(handover_card(layout, language))
+    assert re.search("hand it to whoever carries it|der Person geben, die es trägt", page)
+    assert re.search("Step aside|Zur Seite gehen", page)
+    assert not re.search("walk away|weggehen", page)
+    assert re.search("A staff fell|Ein Stab ist gefallen", back)
+    assert not re.search("post or an arch|Pfosten oder Bogen", back)
+
+
+@EVERY_LANGUAGE
+def test_one_battery_with_one_light_has_no_others_and_no_count(gate: Layout, language: str) -> None:
+    brief = replace(gate.piece.brief, standby=60.0)
+    lone = replace(gate.piece, circuits=gate.piece.circuits[:1], brief=brief)
+    card = card_text(replace(gate, piece=lone, circuits=gate.circuits[:1]), language)
+    said = str([card[part] for part in ("plug", "see", "worry", "do")])
+    assert re.search("One light blinks until|Ein Licht blinkt, bis", said)
+    assert not re.search("each battery|in all|the others|lights|Jeden Akku|insgesamt|Die anderen|Lichter", said)
+
+
+@EVERY_LANGUAGE
 def test_no_word_of_the_trade(gate: Layout, language: str) -> None:
     said = str(card_text(gate, language)).lower()
     for word in "circuit pixel firmware volt ampere pack board rail feed standby chip strip cue".split():

@@ -54,6 +54,8 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
     }
     ending = {Ending.REPEAT: "repeat", Ending.HOLD: "hold", Ending.DARK: "dark"}[piece.show.ending]
     loss = "again" if piece.standby.after_power_loss is PowerLoss.COUNT_DOWN_AGAIN else "go_on"
+    said["plug"] = [*_lines(said["plug"]), words["walk"]]
+    said["worry"] = [*_lines(said["worry"]), words["stuck"]]
     said["see"] = [*_lines(said["see"]), words[ending]]
     in_turn = any(each.bank.count > 1 and not each.bank.is_shared for each in piece.circuits)
     said["do"] = [*_lines(said["do"]), words[loss], *([words["swap"]] if in_turn else [])]
@@ -63,12 +65,20 @@ def card_text(layout: Layout, language: str) -> dict[str, object]:
 
 
 def _words_for(piece: Piece, language: str) -> dict[str, Any]:
-    """Return the card's words for packs, for supplies, or for both, where a piece has both."""
+    """Return the card's words for this piece: others in their place where it is of another sort."""
     said = _words()[language]
+    is_alone = len(piece.circuits) == 1 and piece.circuits[0].bank.count == 1
+    applies = {
+        "alone": is_alone and piece.has_packs,
+        "mains": piece.has_mains and not piece.has_packs,
+        "both": piece.has_mains and piece.has_packs,
+        "one_light": piece.brief.standby < 2 * 60,
+        "carried": piece.has_carried and not piece.has_standing,
+    }
     words = {key: value for key, value in said.items() if not isinstance(value, dict)}
-    if not piece.has_mains:
-        return words
-    return {**words, **said["both" if piece.has_packs else "mains"]}
+    for sort in (sort for sort, is_so in applies.items() if is_so):
+        words |= said[sort]
+    return words
 
 
 def _gust(speed: float) -> str:

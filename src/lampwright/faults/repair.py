@@ -39,7 +39,7 @@ def repairs(body: Body, language: str = "en") -> tuple[Repair, ...]:
     found = []
     for row in _symptoms_of(body):
         kinds = tuple(FaultKind(kind) for kind in row["kinds"] if FaultKind(kind) in expected)
-        if kinds:
+        if kinds and _is_told(row, body):
             steps = tuple(
                 step[language] for step in row["step"] if any(FaultKind(kind) in expected for kind in step["kinds"])
             )
@@ -51,6 +51,17 @@ def repair_languages() -> frozenset[str]:
     """Return the languages that every text stands in, such as "en"."""
     rows = [*_symptoms("symptoms"), *_symptoms("symptoms-mains")]
     return frozenset.intersection(*(frozenset(row["sees"]) for row in rows))
+
+
+def _is_told(row: dict[str, Any], body: Body) -> bool:
+    """Return whether a symptom can be seen on what stands, or on what is carried, of this piece."""
+    match row.get("of"):
+        case "standing":
+            return body.piece.has_standing
+        case "carried":
+            return body.piece.has_carried
+        case _:
+            return True
 
 
 def _symptoms_of(body: Body) -> list[dict[str, Any]]:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from lampwright.making.cutting import Bar, Cut, CutPlan, Piece, ShelfTube, Stock, plan_cuts
 from lampwright.making.lists import ShelfRow
@@ -61,6 +60,9 @@ def _used_bent(
     waste = np.array([[np.inf if cut is None else sum(cut) for cut in row] for row in cuts])
     if not waste.size:
         return [], list(pieces), list(tubes)
+    # Imported here: it takes half a second to load, which only this step should pay.
+    from scipy.optimize import linear_sum_assignment
+
     # one more piece used again outweighs whatever is cut off
     never = 1.0 + 2 * len(bent) * float(np.max(waste, where=np.isfinite(waste), initial=1.0))
     rows, columns = linear_sum_assignment(np.where(np.isfinite(waste), waste, never))

@@ -476,6 +476,16 @@ class Piece:
         return any(not each.is_on_mains for each in self.circuits)
 
     @property
+    def has_carried(self) -> bool:
+        """Whether people carry any of it by hand."""
+        return any(isinstance(member.shape, Staff) for member in self.members)
+
+    @property
+    def has_standing(self) -> bool:
+        """Whether any of it stands or hangs where it is."""
+        return any(not isinstance(member.shape, Staff) for member in self.members)
+
+    @property
     def has_mains(self) -> bool:
         """Whether any of its circuits hangs on the mains."""
         return any(each.is_on_mains for each in self.circuits)
