@@ -42,8 +42,9 @@ class Outage:
 
 def lit_circuits(body: Body, lost: Mask) -> NDArray[np.bool_]:
     """Return which circuits count as lit, (n_circuit,)."""
-    shares = [float(lost[a:b].mean()) for a, b in zip(body.offsets, body.offsets[1:], strict=False)]
-    return 1.0 - np.array(shares) >= LIT_FROM
+    edges = np.array(body.offsets)
+    counts: NDArray[np.int64] = np.add.reduceat(lost, edges[:-1], dtype=np.int64)
+    return 1.0 - counts / np.diff(edges) >= LIT_FROM
 
 
 def single_outages(body: Body, faults: Sequence[PieceFault]) -> list[Outage]:

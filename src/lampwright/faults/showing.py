@@ -6,8 +6,8 @@ rehearsal sees when a chip falls silent. A pixel without power is dark and passe
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +84,8 @@ def what_shows(anatomy: Anatomy, damage: Damage) -> Shown:
     for chain, gaps in _chains(anatomy):
         stop = _data_ends(dark[chain], damage.breaks, gaps, anatomy.has_backup)
         frozen[chain[stop:]] = True
-        if wet := [number for number, gap in enumerate(gaps[:stop]) if gap in damage.spoiled]:
+        wet = [number for number, gap in enumerate(gaps[:stop]) if gap in damage.spoiled] if damage.spoiled else []
+        if wet:
             wrong[chain[wet[0] : stop]] = True
     frozen &= ~dark
     return Shown(dark, frozen, wrong & ~dark & ~frozen)
@@ -105,20 +106,23 @@ def reached_nodes(anatomy: Anatomy, open_links: frozenset[int], torn: frozenset[
     return frozenset(reached)
 
 
-def _chains(anatomy: Anatomy) -> Iterator[tuple[Places, list[int]]]:
-    """Yield each data chain: its pixels in the order of the data, and for each the gap in the line before it.
+@lru_cache(maxsize=4096)
+def _chains(anatomy: Anatomy) -> tuple[tuple[Places, list[int]], ...]:
+    """Return each data chain: its pixels in the order of the data, and for each the gap in the line before it.
 
     A gap goes by the pixel that comes after it on the strip; so the way back from the far end begins with the one past
-    the run's last pixel.
+    the run's last pixel. Kept, since every fault of a circuit asks for them.
     """
+    found: list[tuple[Places, list[int]]] = []
     for run in anatomy.runs:
         head, tail = anatomy.segments[run[0]], anatomy.segments[run[-1]]
         places = np.arange(head.first, tail.first + tail.n_pixel)
         middle = len(places) - far_half(len(places)) if anatomy.has_far_data else len(places)
-        yield places[:middle], [int(each) for each in places[:middle]]
+        found.append((places[:middle], places[:middle].tolist()))
         if middle < len(places):
             back = places[middle:][::-1]
-            yield back, [int(each) + 1 for each in back]
+            found.append((back, (back + 1).tolist()))
+    return tuple(found)
 
 
 def far_half(n_pixel: int) -> int:
@@ -128,7 +132,7 @@ def far_half(n_pixel: int) -> int:
 
 def _data_ends(dark: Mask, breaks: frozenset[int], gaps: list[int], has_backup: bool) -> int:
     """Return which pixel of a chain is the first that new data doesn't reach, or how many there are."""
-    stop = next((number for number, gap in enumerate(gaps) if gap in breaks), len(gaps))
+    stop = next((number for number, gap in enumerate(gaps) if gap in breaks), len(gaps)) if breaks else len(gaps)
     gone = np.flatnonzero(dark[:stop])
     if has_backup and len(gone):
         # one that is gone is bridged by the second line, two in a row are not
