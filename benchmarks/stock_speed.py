@@ -26,7 +26,7 @@ def fill(path: Path) -> None:
                 part = parts[number % len(parts)]
                 length = 0.5 + number % 40 / 10 if number % len(parts) < 3 else None
                 write_lot(connection, NewLot(part, 1 + number % 5, length, f"box {number % 30}"), "added")
-        watched = {kind.value: 40.0 for kind in FaultKind}
+        watched = {(kind.value, ""): 40.0 for kind in FaultKind}
         failures = tuple(Failure(kind.value, "arch 1", "hoop", 1.0, "parted") for kind in list(FaultKind)[:5])
         for number in range(N_INSPECTION):
             day = datetime.date(2024, 1, 1) + datetime.timedelta(days=number)

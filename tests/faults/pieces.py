@@ -105,6 +105,27 @@ def one_line(count: int, lit: str) -> Layout:
     return lay_out(piece_from_text(text, Path("line.toml")))
 
 
+_OVER = """
+joint = [{ at = "50 %", resistance = "10 mohm" }]
+[[circuit.run.section]]
+on = "post 1"
+[[circuit.run.section]]
+span = { from = "post 1 top", to = "post 2 top" }
+sag = "0.1 m"
+[[circuit.run.section]]
+on = "post 2"
+"""
+
+
+def over_a_span(lit: str = "100 %") -> Layout:
+    """Return one run up a post, along a span with a joint in it, and along the next post."""
+    text = _HEAD.format(
+        failures=1, lit=lit, length="1 m", count=2, feed="", garland="", standby="", packs="", source=PACK
+    )
+    text = text.replace('each = "post"\n', "").replace('\n[[circuit.run.section]]\non = "post"\n', _OVER)
+    return lay_out(piece_from_text(text, Path("over.toml")))
+
+
 def chain(n_segment: int, n_each: int, *, both_ends: bool = False, has_backup: bool = False) -> Anatomy:
     """Return one run of segments, fed at its head or at both ends, the last segment but one a span."""
     segments = tuple(

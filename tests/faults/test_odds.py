@@ -124,7 +124,7 @@ def test_exact_odds_are_those_of_plain_enumeration() -> None:
     )
     rates = iter(np.random.default_rng(3).uniform(0.05, 0.4, len(FaultKind)))
     chances = {kind: float(next(rates)) for kind in FaultKind}
-    parts = [(kind, damage) for kind, _, damage in parts_of_circuit(anatomy)]
+    parts = [(kind, damage) for kind, _, damage, _ in parts_of_circuit(anatomy)]
     parts = [each for each in parts if not (each[1].is_unpowered or each[1].is_silent)]
     expected = np.zeros(6)
     for broken in itertools.product((False, True), repeat=len(parts)):

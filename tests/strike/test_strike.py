@@ -15,6 +15,7 @@ from PIL import Image
 from lampwright.faults import learned_rates, work_out_odds
 from lampwright.faults.every import embody, every_fault
 from lampwright.faults.kinds import FaultKind, Per, all_kinds
+from lampwright.faults.wear import Wear
 from lampwright.findings import pages
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout import Layout
@@ -111,9 +112,15 @@ def test_each_thing_is_watched_for_as_long_as_its_rate_counts(layout: Layout) ->
     body = embody(layout)
     seen = inspect(body, (), DAY, nights=2, hours=6.5)
     faults = [fault.kind for fault in every_fault(body)]
+    # strip is watched between its joints too, stretch by stretch: three posts, two garlands
+    more = {FaultKind.RAIL_OPEN: 5, FaultKind.DATA_OPEN: 5, FaultKind.WET_JOINT: 5}
     for kind in FaultKind:
         times = 2 if all_kinds()[kind].rate.per is Per.NIGHT else 6.5
-        assert seen.watched.get(kind.value, 0.0) == pytest.approx(faults.count(kind) * times)
+        watched = sum(amount for (name, _), amount in seen.watched.items() if name == kind.value)
+        assert watched == pytest.approx((faults.count(kind) + more.get(kind, 0)) * times)
+    for wear in Wear:
+        things = 5 if wear is Wear.TORN_SLEEVE else 3
+        assert sum(amount for (name, _), amount in seen.watched.items() if name == wear.value) == things * 2
 
 
 def stretches(layout: Layout, failures: Sequence[FormFailure]) -> list[tuple[int, int, str]]:
@@ -253,7 +260,7 @@ def test_supplies_and_outlets_are_asked_for_and_go_back_on_the_shelf(tmp_path: P
     failures = filled(layout, tmp_path, changes)
     assert {each.failure.kind for each in failures} == {"supply-dead", "outlet-off"}
     seen = inspect(body, [each.failure for each in failures], DAY, nights=1, hours=2)
-    assert seen.watched["outlet-off"] == 2
+    assert seen.watched["outlet-off", ""] == 2
     back = reclaim(layout, failures, 1)
     assert sum(lot.count for lot in back.lots if lot.part == "supply-4a") == 2
     happened = " ".join(report_on(body, seen, failures, back, ()).happened)

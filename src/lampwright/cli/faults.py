@@ -39,11 +39,12 @@ from lampwright.faults import (
     what_was_learned,
     work_out_odds,
 )
+from lampwright.faults.learned import Watching
 from lampwright.faults.survey import JUDGED, LEARNED
 from lampwright.findings.model import Severity
 from lampwright.layout import lay_out
 from lampwright.piece import read_piece
-from lampwright.stock import Seen, open_stock, seen_so_far
+from lampwright.stock import open_stock, seen_so_far
 
 N_SHOWN = 8
 
@@ -129,7 +130,7 @@ def faults(
             "odds": _odds(odds),
             "spares": _listed(planned),
             "arrangements": _compared(compared),
-            "learned": [learned_plain(each) for each in what_was_learned(seen)],
+            "learned": learned_plain(found.body, what_was_learned(seen)),
         }
         print(json.dumps(json.loads(findings_json(layout.piece.brief.name, findings)) | rows, indent=2))
     else:
@@ -145,7 +146,7 @@ def faults(
         if starts:
             print_starts(console, layout, found.body, starts)
         if seen:
-            print_learned(console, what_was_learned(seen))
+            print_learned(console, found.body, what_was_learned(seen))
         if repair:
             console.print()
             for path in repairs(found.body):
@@ -159,7 +160,7 @@ def faults(
     return 1 if is_broken else 0
 
 
-def _seen(shelf: Path | None) -> dict[str, Seen]:
+def _seen(shelf: Path | None) -> Watching:
     """Return what all inspections of a stock book saw; nothing without one."""
     if shelf is None:
         return {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lampwright.faults.kinds import Place
 from lampwright.layout.model import CircuitLayout, RunLayout
 from lampwright.piece.model import Anchor, FixedSection, SpanSection
 from lampwright.power.bank import one_pack_holds
@@ -118,6 +119,21 @@ def take_apart(layout: CircuitLayout) -> Anatomy:
         n_pack=2 if one_pack_holds(layout.circuit) else 1,
         outlet=layout.circuit.outlet,
     )
+
+
+def place_within(segment: Segment) -> Place:
+    """Return the place of what lies within a segment."""
+    return Place.FREE if segment.is_span else Place.FIXED
+
+
+def place_before(anatomy: Anatomy, number: int) -> Place:
+    """Return the place at which a segment begins: a joint has that of the section it lies in."""
+    segment = anatomy.segments[number]
+    of_run = anatomy.runs[segment.run]
+    if number == of_run[0]:
+        return Place.HEAD
+    before = anatomy.segments[of_run[of_run.index(number) - 1]]
+    return place_within(segment) if before.section == segment.section else Place.TRANSITION
 
 
 def _cuts(layout: CircuitLayout, run: RunLayout) -> dict[int, tuple[str, bool]]:

@@ -23,7 +23,7 @@ from lampwright.faults.cost import (
     smallest_breaks,
 )
 from lampwright.faults.every import Body, PieceFault, every_fault
-from lampwright.faults.kinds import FaultKind, Rate
+from lampwright.faults.kinds import FaultKind, Rates
 from lampwright.faults.odds import SWAPPED, evening_chances, lit_pixel_odds, rates
 from lampwright.faults.showing import Damage
 from lampwright.parts import load_catalogue, mass_of, unit_price
@@ -84,7 +84,7 @@ class Arrangement:
 
 
 def compare_arrangements(
-    body: Body, others: Mapping[str, Body] | None = None, known: Mapping[FaultKind, Rate] | None = None
+    body: Body, others: Mapping[str, Body] | None = None, known: Rates | None = None
 ) -> tuple[Arrangement, ...]:
     """Return the piece as written, then the other arrangements, the best for each unit of money first.
 
@@ -153,7 +153,7 @@ def cheapest_variant(body: Body) -> Variant | None:
     return next((each for each in by_money if not _broken_by(each, *_outages(each))), None)
 
 
-def _weigh(variant: Variant, known: Mapping[FaultKind, Rate]) -> Arrangement:
+def _weigh(variant: Variant, known: Rates) -> Arrangement:
     body = variant.body
     chances: Chances = evening_chances(body, known)
     if variant.has_pairs:

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.faults.anatomy import HUB, Anatomy, Link
+from lampwright.faults.anatomy import HUB, Anatomy, Link, place_before, place_within
 from lampwright.faults.every import spans
-from lampwright.faults.kinds import FaultKind
+from lampwright.faults.kinds import FaultKind, Place, Spot, at_place
 from lampwright.faults.showing import far_half
 
-Chances = Mapping[FaultKind, float]
-"""For each kind, the chance that a unit of it (a pack, a link, a pixel, ...) fails in the evening."""
+Chances = Mapping[Spot, float]
+"""For each kind, or kind at a place, the chance that a unit (a pack, a link, a pixel, ...) fails in the evening."""
 
 Distribution = NDArray[np.float64]
 """(n + 1,): the chance that 0, 1, ... n are lit."""
@@ -159,7 +159,7 @@ def power_of(
     """
     causes = _causes(anatomy, chances, nodes, own)
     links = [
-        (number, link, _open_chance(link, chances))
+        (number, link, _open_chance(anatomy, link, chances))
         for number, link in enumerate(anatomy.links)
         if link.start != link.end and (link.start in nodes or link.end in nodes)
     ]
@@ -202,9 +202,12 @@ def power_of(
     return done
 
 
-def _open_chance(link: Link, chances: Chances) -> float:
+def _open_chance(anatomy: Anatomy, link: Link, chances: Chances) -> float:
     """Return the chance that a link is open, or its fuse blown."""
-    p = chances[FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN]
+    if link.is_feed:
+        p = chances[FaultKind.FEED_OPEN]
+    else:
+        p = at_place(chances, FaultKind.RAIL_OPEN, place_before(anatomy, link.end - 1))
     return 1.0 - (1.0 - p) * (1.0 - chances[FaultKind.FUSE_BLOWN]) if link.is_fused else p
 
 
@@ -235,16 +238,18 @@ def _run_lit(anatomy: Anatomy, chances: Chances, run: int, powered: frozenset[in
     dead: list[float] = []
     cut: list[float] = []
     for position, index in enumerate(anatomy.runs[run]):
-        size = anatomy.segments[index].n_pixel
-        dead += [chances[FaultKind.PIXEL_DEAD] if index + 1 in powered else 1.0] * size
-        wet = chances[FaultKind.WET_JOINT] if position else 0.0
-        cut += [1.0 - (1.0 - chances[FaultKind.DATA_OPEN]) * (1.0 - wet)] + [0.0] * (size - 1)
+        size, place = anatomy.segments[index].n_pixel, place_before(anatomy, index)
+        dies = at_place(chances, FaultKind.PIXEL_DEAD, place_within(anatomy.segments[index]))
+        dead += [dies if index + 1 in powered else 1.0] * size
+        wet = at_place(chances, FaultKind.WET_JOINT, place) if position else 0.0
+        opens = at_place(chances, FaultKind.DATA_OPEN, place)
+        cut += [1.0 - (1.0 - opens) * (1.0 - wet)] + [0.0] * (size - 1)
     if not anatomy.has_far_data:
         return chain_lit(np.array(dead), np.array(cut), anatomy.has_backup)
     middle = len(dead) - far_half(len(dead))
     back = [
         *cut[middle + 1 :],
-        chances[FaultKind.DATA_OPEN],
+        at_place(chances, FaultKind.DATA_OPEN, Place.HEAD),
     ]  # on the way back, the gap before a pixel is the one after it
     near = chain_lit(np.array(dead[:middle]), np.array(cut[:middle]), anatomy.has_backup)
     far = chain_lit(np.array(dead[middle:][::-1]), np.array(back[::-1]), anatomy.has_backup)

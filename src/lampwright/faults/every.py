@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lampwright.faults.anatomy import Anatomy, take_apart
-from lampwright.faults.kinds import FaultKind, all_kinds
+from lampwright.faults.anatomy import Anatomy, Segment, place_before, place_within, take_apart
+from lampwright.faults.kinds import FaultKind, Place, all_kinds
 from lampwright.faults.showing import Damage, Shown, what_shows
 from lampwright.layout.model import Layout
 from lampwright.piece.model import Circuit, Piece
@@ -71,6 +71,8 @@ class PieceFault:
     """What is broken in which circuit, by its number."""
     lasts: float
     """Until it mends itself; ``inf``: not this evening. [s]"""
+    place: Place | None = None
+    """Where on its run, of kinds that come at a place."""
 
     @property
     def name(self) -> str:
@@ -141,13 +143,36 @@ def _of_members(body: Body) -> Iterator[PieceFault]:
 
 def _of_circuit(body: Body, number: int) -> Iterator[PieceFault]:
     anatomy, circuit = body.anatomies[number], body.piece.circuits[number]
-    for kind, where, damage in parts_of_circuit(anatomy):
+    for kind, where, damage, place in parts_of_circuit(anatomy):
         subject = f"{anatomy.name}, {where}" if where else anatomy.name
-        yield PieceFault(kind, subject, {number: damage}, lasts_of(kind, circuit, body.piece))
+        yield PieceFault(kind, subject, {number: damage}, lasts_of(kind, circuit, body.piece), place)
 
 
-def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]]:
-    """Yield each fault within one circuit: kind, where, damage. Members and outlets are left to the piece."""
+def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage, Place | None]]:
+    """Yield each fault within one circuit: kind, where, damage, place. Members and outlets are left to the piece."""
+    for kind, where, damage in _of_power(anatomy):
+        yield kind, where, damage, None
+    for number, link in enumerate(anatomy.links):
+        broken = Damage(links=frozenset({number}))
+        if link.is_feed:
+            yield FaultKind.FEED_OPEN, link.name, broken, None
+        else:
+            yield FaultKind.RAIL_OPEN, link.name, broken, place_before(anatomy, link.end - 1)
+        if link.is_fused:
+            yield FaultKind.FUSE_BLOWN, link.name, broken, None
+    yield from _of_data(anatomy)
+    for name, torn in spans(anatomy).items():
+        yield FaultKind.SPAN_TORN, name, Damage(torn=torn), None
+    for run, segments in enumerate(anatomy.runs):
+        head = anatomy.segments[segments[0]].first
+        for segment in (anatomy.segments[index] for index in segments):
+            for pixel in range(segment.first, segment.first + segment.n_pixel):
+                where = f"{anatomy.run_names[run]} pixel {pixel - head}"
+                yield FaultKind.PIXEL_DEAD, where, Damage(dead=frozenset({pixel})), place_within(segment)
+
+
+def _of_power(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]]:
+    """Yield what takes a whole circuit, or one of its packs."""
     for kind in unpowers(anatomy):
         if kind in OF_ONE_PACK and anatomy.n_pack > 1:
             for pack in range(anatomy.n_pack):
@@ -158,32 +183,23 @@ def parts_of_circuit(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage]
         yield kind, "", Damage(is_silent=True)
     if anatomy.has_board_fuse:
         yield FaultKind.FUSE_BLOWN, "board's supply", Damage(is_silent=True)
-    for number, link in enumerate(anatomy.links):
-        kind = FaultKind.FEED_OPEN if link.is_feed else FaultKind.RAIL_OPEN
-        yield kind, link.name, Damage(links=frozenset({number}))
-        if link.is_fused:
-            yield FaultKind.FUSE_BLOWN, link.name, Damage(links=frozenset({number}))
+
+
+def _of_data(anatomy: Anatomy) -> Iterator[tuple[FaultKind, str, Damage, Place]]:
+    """Yield what stops or spoils the data of each run, in its order."""
     for run, segments in enumerate(anatomy.runs):
         for position, index in enumerate(segments):
             segment = anatomy.segments[index]
-            where = f"{anatomy.run_names[run]} before {segment.section}"
+            where, place = f"{anatomy.run_names[run]} before {segment.section}", place_before(anatomy, index)
             if position == 0:
                 where = f"head of {anatomy.run_names[run]}"
             else:
-                yield FaultKind.WET_JOINT, where, Damage(spoiled=frozenset({segment.first}))
-            yield FaultKind.DATA_OPEN, where, Damage(breaks=frozenset({segment.first}))
+                yield FaultKind.WET_JOINT, where, Damage(spoiled=frozenset({segment.first})), place
+            yield FaultKind.DATA_OPEN, where, Damage(breaks=frozenset({segment.first})), place
         if anatomy.has_far_data:
             tail = anatomy.segments[segments[-1]]
             end = Damage(breaks=frozenset({tail.first + tail.n_pixel}))
-            yield FaultKind.DATA_OPEN, f"far end of {anatomy.run_names[run]}", end
-    for name, torn in spans(anatomy).items():
-        yield FaultKind.SPAN_TORN, name, Damage(torn=torn)
-    for run, segments in enumerate(anatomy.runs):
-        first = anatomy.segments[segments[0]].first
-        last = anatomy.segments[segments[-1]].first + anatomy.segments[segments[-1]].n_pixel
-        for pixel in range(first, last):
-            where = f"{anatomy.run_names[run]} pixel {pixel - first}"
-            yield FaultKind.PIXEL_DEAD, where, Damage(dead=frozenset({pixel}))
+            yield FaultKind.DATA_OPEN, f"far end of {anatomy.run_names[run]}", end, Place.HEAD
 
 
 def spans(anatomy: Anatomy) -> dict[str, frozenset[int]]:
@@ -193,6 +209,14 @@ def spans(anatomy: Anatomy) -> dict[str, frozenset[int]]:
         if segment.is_span:
             found.setdefault((segment.run, segment.section), set()).add(number)
     return {f"{anatomy.run_names[run]}, {name}": frozenset(torn) for (run, name), torn in found.items()}
+
+
+def stretches(anatomy: Anatomy) -> tuple[Segment, ...]:
+    """Return the first segment of each section: one for every span and fixed stretch of strip."""
+    firsts: dict[tuple[int, str], Segment] = {}
+    for segment in anatomy.segments:
+        firsts.setdefault((segment.run, segment.section), segment)
+    return tuple(firsts.values())
 
 
 def lasts_of(kind: FaultKind, circuit: Circuit, piece: Piece) -> float:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cache
 from importlib import resources
+from typing import TypeVar
 
 from lampwright.parts.model import Status
 
@@ -37,6 +39,42 @@ class FaultKind(Enum):
     SUPPLY_CABLE = "supply-cable"
     OUTLET_OFF = "outlet-off"
     FUSE_BLOWN = "fuse-blown"
+
+
+class Place(Enum):
+    """Where on a run strip fails; the value is its name in the stock book."""
+
+    HEAD = "head"
+    TRANSITION = "transition"
+    FREE = "free span"
+    FIXED = "fixed stretch"
+
+    @property
+    def where(self) -> str:
+        """As in "a rail is open, at a transition"."""
+        return _WHERE[self]
+
+
+_WHERE = {
+    Place.HEAD: "where data enters a run",
+    Place.TRANSITION: "at a transition",
+    Place.FREE: "in a free span",
+    Place.FIXED: "in a fixed stretch",
+}
+
+PLACED = (FaultKind.RAIL_OPEN, FaultKind.DATA_OPEN, FaultKind.WET_JOINT, FaultKind.PIXEL_DEAD)
+"""Kinds that come at a :class:`Place`; the others come wherever their thing is."""
+
+Spot = FaultKind | tuple[FaultKind, Place]
+"""A kind of fault, or a kind at one place, where that place has shown a rate of its own."""
+
+Value = TypeVar("Value")
+
+
+def at_place(known: Mapping[Spot, Value], kind: FaultKind, place: Place | None) -> Value:
+    """Return what is known of a kind at a place: its own where there is one, else that of the kind."""
+    own = known.get((kind, place)) if place is not None else None
+    return known[kind] if own is None else own
 
 
 class Per(Enum):
@@ -82,6 +120,10 @@ class Rate:
         Conjugate updating of Beta and Gamma distributions, any text on Bayesian statistics.
         """
         return replace(self, bad=self.bad + bad, good=self.good + watched - (bad if self.per is Per.NIGHT else 0.0))
+
+
+Rates = Mapping[Spot, Rate]
+"""The rate of every kind, and of a kind at a place where it has one of its own."""
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ safe side.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from lampwright.faults.anatomy import Anatomy
 from lampwright.faults.circuit_odds import Chances, Distribution, lit_pixels, segments_on
 from lampwright.faults.cost import LIT_FROM, PASSING, circuits_needed
 from lampwright.faults.every import OF_ONE_PACK, ONLY_SUPPLIES, SILENCES, UNPOWERS, Body, lasts_of, unpowers
-from lampwright.faults.kinds import FaultKind, Per, Rate, all_kinds
+from lampwright.faults.kinds import FaultKind, Per, Place, Rate, Rates, Spot, all_kinds
 
 STAYS = (FaultKind.RAIL_SHORT,)
 """Kinds that take a whole circuit, whatever pack and board it gets."""
@@ -47,14 +47,14 @@ class Odds:
     """By how much the chance of failure would fall if a kind never came, largest first: its risk reduction."""
 
 
-def rates() -> dict[FaultKind, Rate]:
+def rates() -> Rates:
     """Return the rate of each kind."""
     return {kind: facts.rate for kind, facts in all_kinds().items()}
 
 
-def evening_chances(body: Body, known: Mapping[FaultKind, Rate]) -> dict[FaultKind, float]:
+def evening_chances(body: Body, known: Rates) -> dict[Spot, float]:
     """Return each kind's chance for one unit in one evening, at the mean rates."""
-    return {kind: rate.chance(evening_hours(body)) for kind, rate in known.items()}
+    return {spot: rate.chance(evening_hours(body)) for spot, rate in known.items()}
 
 
 def evening_hours(body: Body) -> float:
@@ -62,16 +62,22 @@ def evening_hours(body: Body) -> float:
     return (body.piece.brief.standby + body.piece.brief.run_time) / 3600.0
 
 
-def work_out_odds(body: Body, known: Mapping[FaultKind, Rate] | None = None) -> Odds:
+def work_out_odds(body: Body, known: Rates | None = None) -> Odds:
     """Return the chance that the brief's share of circuits stays lit, its spread and what matters most."""
     known = rates() if known is None else known
     chances = evening_chances(body, known)
     holds = demand_holds(body, chances)
-    reductions = {kind: demand_holds(body, chances | {kind: 0.0}) - holds for kind in FaultKind}
+    reductions = {kind: demand_holds(body, _without(chances, kind)) - holds for kind in FaultKind}
     drawn = [demand_holds(body, each) for each in _drawn_chances(body, known)]
     low, high = np.quantile(drawn, [0.05, 0.95])
     weights = sorted(reductions.items(), key=lambda entry: -entry[1])
     return Odds(holds, float(low), float(high), tuple(weights))
+
+
+def _without(chances: Chances, kind: FaultKind) -> Chances:
+    """Return the chances were a kind never to come, at whatever place."""
+    never = (kind, *((kind, place) for place in Place))
+    return {spot: 0.0 if spot in never else chance for spot, chance in chances.items()}
 
 
 def demand_holds(body: Body, chances: Chances) -> float:
@@ -188,18 +194,19 @@ def _lit(
     return known[key]
 
 
-def _drawn_chances(body: Body, known: Mapping[FaultKind, Rate]) -> list[dict[FaultKind, float]]:
+def _drawn_chances(body: Body, known: Rates) -> list[dict[Spot, float]]:
     """Draw sets of rates from what is known of them: only the rates are drawn, never the faults."""
-    # kinds of the mains have dice of their own, so that what packs come to rests on the same throws as ever
-    dice, of_mains = np.random.default_rng(SEED), np.random.default_rng(SEED + 1)
+    # kinds of the mains and places have dice of their own, so that the rest stands on the same throws as ever
+    dice, of_mains, of_places = (np.random.default_rng(SEED + number) for number in range(3))
+    mains = (*ONLY_SUPPLIES, FaultKind.OUTLET_OFF)
     hours = evening_hours(body)
     drawn = []
     for _ in range(N_DRAW):
         values = {
-            kind: _drawn(rate, of_mains if kind in (*ONLY_SUPPLIES, FaultKind.OUTLET_OFF) else dice)
-            for kind, rate in known.items()
+            spot: _drawn(rate, of_places if isinstance(spot, tuple) else of_mains if spot in mains else dice)
+            for spot, rate in known.items()
         }
-        drawn.append({kind: known[kind].chance(hours, float(value)) for kind, value in values.items()})
+        drawn.append({spot: known[spot].chance(hours, float(value)) for spot, value in values.items()})
     return drawn
 
 

@@ -16,7 +16,7 @@ from importlib import resources
 import numpy as np
 
 from lampwright.faults.every import Body, every_fault
-from lampwright.faults.kinds import FaultKind, Rate, all_kinds
+from lampwright.faults.kinds import Rates, all_kinds, at_place
 from lampwright.faults.odds import evening_hours, rates
 
 CONFIDENCE = 0.95
@@ -88,19 +88,19 @@ def spares_needed(mean: float, confidence: float) -> int:
     return count
 
 
-def expected_failures(body: Body, nights: float, known: Mapping[FaultKind, Rate] | None = None) -> dict[str, float]:
+def expected_failures(body: Body, nights: float, known: Rates | None = None) -> dict[str, float]:
     """Return how many of each spare the faults of a piece will take over a run of nights, in the mean."""
     known = rates() if known is None else known
     hours = evening_hours(body)
     expected: dict[str, float] = {}
     for fault in every_fault(body):
         if spare := all_kinds()[fault.kind].spare:
-            expected[spare] = expected.get(spare, 0.0) + nights * known[fault.kind].chance(hours)
+            expected[spare] = expected.get(spare, 0.0) + nights * at_place(known, fault.kind, fault.place).chance(hours)
     return expected
 
 
 def plan_spares(
-    body: Body, nights: float, confidence: float = CONFIDENCE, known: Mapping[FaultKind, Rate] | None = None
+    body: Body, nights: float, confidence: float = CONFIDENCE, known: Rates | None = None
 ) -> tuple[Spare, ...]:
     """Return how many of each part to bring, those that fail most first."""
     found = []

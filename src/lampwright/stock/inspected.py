@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import sqlite3
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from lampwright.stock.book import StockBook
 
@@ -26,6 +26,8 @@ class Failure:
     """When, after switching on. [min]"""
     photo: str = ""
     note: str = ""
+    place: str = ""
+    """Such as "transition", as the rates are kept; empty where its kind has no places, or nobody told."""
 
 
 @dataclass(frozen=True)
@@ -37,15 +39,15 @@ class Inspection:
     nights: int
     hours: float
     """Of all nights together, standby included."""
-    watched: Mapping[str, float]
-    """By kind of fault: units times nights, or units times hours, as the kind's rate counts."""
+    watched: Mapping[tuple[str, str], float]
+    """By kind of fault and place: units times nights, or units times hours, as the kind's rate counts."""
     failures: tuple[Failure, ...]
     note: str = ""
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What all inspections together say of a kind of fault."""
+    """What all inspections together say of a kind of fault at a place."""
 
     failures: int
     watched: float
@@ -65,15 +67,12 @@ def write_inspection(connection: sqlite3.Connection, found: Inspection) -> int:
     query = "INSERT INTO inspection (piece, date, nights, hours, note) VALUES (?, ?, ?, ?, ?)"
     number = connection.execute(query, values).lastrowid
     assert number is not None
-    watched = [(number, kind, amount) for kind, amount in found.watched.items()]
-    connection.executemany("INSERT INTO watched (inspection, kind, amount) VALUES (?, ?, ?)", watched)
-    failures = [
-        (number, each.kind, each.circuit, each.subject, each.at, each.how, each.minute, each.photo, each.note)
-        for each in found.failures
-    ]
+    watched = [(number, kind, place, amount) for (kind, place), amount in found.watched.items()]
+    connection.executemany("INSERT INTO watched (inspection, kind, place, amount) VALUES (?, ?, ?, ?)", watched)
+    failures = [(number, *(getattr(each, column.name) for column in fields(Failure))) for each in found.failures]
     connection.executemany(
-        "INSERT INTO failure (inspection, kind, circuit, subject, at, how, minute, photo, note) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO failure (inspection, kind, circuit, subject, at, how, minute, photo, note, place) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         failures,
     )
     return number
@@ -83,11 +82,11 @@ def inspections(book: StockBook, piece: str = "") -> tuple[Inspection, ...]:
     """Return the inspections of a piece, or all, oldest first."""
     where, values = ("WHERE piece = ?", (piece,)) if piece else ("", ())
     found = book.rows(f"SELECT id, piece, date, nights, hours, note FROM inspection {where} ORDER BY date, id", values)
-    watched: dict[int, dict[str, float]] = {}
-    for row in book.rows("SELECT inspection, kind, amount FROM watched"):
-        watched.setdefault(row["inspection"], {})[row["kind"]] = row["amount"]
+    watched: dict[int, dict[tuple[str, str], float]] = {}
+    for row in book.rows("SELECT inspection, kind, place, amount FROM watched"):
+        watched.setdefault(row["inspection"], {})[row["kind"], row["place"]] = row["amount"]
     failures: dict[int, list[Failure]] = {}
-    query = "SELECT inspection, kind, circuit, subject, at, how, minute, photo, note FROM failure ORDER BY id"
+    query = "SELECT inspection, kind, circuit, subject, at, how, minute, photo, note, place FROM failure ORDER BY id"
     for row in book.rows(query):
         failures.setdefault(row["inspection"], []).append(Failure(*tuple(row)[1:]))
     return tuple(
@@ -104,11 +103,21 @@ def inspections(book: StockBook, piece: str = "") -> tuple[Inspection, ...]:
     )
 
 
-def seen_so_far(book: StockBook) -> dict[str, Seen]:
-    """Return by kind of fault how often it came in how much watching, over all inspections."""
-    failed = {row["kind"]: row["n"] for row in book.rows("SELECT kind, count(*) AS n FROM failure GROUP BY kind")}
-    query = """
-        SELECT kind, sum(amount) AS amount, count(DISTINCT piece) AS pieces
-        FROM watched JOIN inspection ON inspection.id = inspection GROUP BY kind
+def seen_so_far(book: StockBook) -> dict[tuple[str, str], Seen]:
+    """Return by kind of fault and place how often it came in how much watching, over all inspections.
+
+    A failure counts where its inspection watched for it: older versions wrote some down without.
     """
-    return {row["kind"]: Seen(failed.get(row["kind"], 0), row["amount"], row["pieces"]) for row in book.rows(query)}
+    query = """
+        SELECT failure.kind AS kind, failure.place AS place, count(*) AS n FROM failure
+        JOIN watched USING (inspection, kind, place) GROUP BY 1, 2
+    """
+    failed = {(row["kind"], row["place"]): row["n"] for row in book.rows(query)}
+    query = """
+        SELECT kind, place, sum(amount) AS amount, count(DISTINCT piece) AS pieces
+        FROM watched JOIN inspection ON inspection.id = inspection GROUP BY kind, place
+    """
+    return {
+        (row["kind"], row["place"]): Seen(failed.get((row["kind"], row["place"]), 0), row["amount"], row["pieces"])
+        for row in book.rows(query)
+    }

@@ -7,6 +7,7 @@ import io
 import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
+from dataclasses import astuple
 from pathlib import Path
 
 from lampwright.stock.bent import BentTube, bent_from_text
@@ -82,16 +83,16 @@ def export_book(book: StockBook, folder: Path) -> tuple[Path, ...]:
             [(each.piece, each.date, each.nights, each.hours, each.note) for each in found],
         ),
         "watched": (
-            ("piece", "date", "kind", "amount"),
-            [(each.piece, each.date, kind, amount) for each in found for kind, amount in each.watched.items()],
+            ("piece", "date", "kind", "place", "amount"),
+            [
+                (each.piece, each.date, kind, place, amount)
+                for each in found
+                for (kind, place), amount in each.watched.items()
+            ],
         ),
         "failures": (
-            ("piece", "date", "kind", "circuit", "subject", "at", "how", "minute", "photo", "note"),
-            [
-                (each.piece, each.date, f.kind, f.circuit, f.subject, f.at, f.how, f.minute, f.photo, f.note)
-                for each in found
-                for f in each.failures
-            ],
+            ("piece", "date", "kind", "circuit", "subject", "at", "how", "minute", "photo", "note", "place"),
+            [(each.piece, each.date, *astuple(f)) for each in found for f in each.failures],
         ),
     }
     written = []

@@ -125,5 +125,21 @@ STEPS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE lot ADD COLUMN white REAL CHECK (white > 0)",
         "ALTER TABLE lot ADD COLUMN dark REAL CHECK (dark > 0)",
     ),
+    # failures and watching by the place on the run; of what was seen before, nobody told where
+    (
+        "ALTER TABLE failure ADD COLUMN place TEXT NOT NULL DEFAULT ''",
+        """
+        CREATE TABLE watched_by_place (
+            inspection INTEGER NOT NULL REFERENCES inspection ON DELETE CASCADE,
+            kind TEXT NOT NULL,
+            place TEXT NOT NULL,
+            amount REAL NOT NULL CHECK (amount >= 0),
+            PRIMARY KEY (inspection, kind, place)
+        ) STRICT
+        """,
+        "INSERT INTO watched_by_place SELECT inspection, kind, '', amount FROM watched",
+        "DROP TABLE watched",
+        "ALTER TABLE watched_by_place RENAME TO watched",
+    ),
 )
 """Step n brings a book of version n to version n + 1."""

@@ -12,9 +12,11 @@ from importlib import resources
 from pathlib import Path
 
 from lampwright.faults.every import Body, spans
+from lampwright.faults.kinds import Place
 from lampwright.layout import CircuitLayout, Layout
+from lampwright.layout.model import RunLayout, SectionLayout
 from lampwright.layout.transitions import transitions
-from lampwright.piece.model import Circuit
+from lampwright.piece.model import Circuit, SpanSection
 from lampwright.power import outlets_of
 from lampwright.stock import Failure
 from lampwright.units import format_quantity
@@ -44,6 +46,8 @@ class FormRow:
     first: int = 0
     """Of strip: its first pixel within the run."""
     n_pixel: int = 0
+    place: Place | None = None
+    """Of strip, joints and spans: where on the run they are."""
 
     @property
     def key(self) -> Thing:
@@ -124,18 +128,31 @@ def _circuit_rows(circuit: CircuitLayout) -> Iterator[FormRow]:
         for section in run.sections:
             first = section.first - run.first
             thing = f"{run.run.name}, {section.section.name}, pixels {first} to {first + section.n_pixel - 1}"
-            yield FormRow(name, thing, "strip", run.run.name, first, section.n_pixel)
+            yield FormRow(name, thing, "strip", run.run.name, first, section.n_pixel, _stretch(section))
         for joint in run.run.joints:
-            yield FormRow(name, f"joint of {run.run.name} at {100 * joint.at:.4g} %", "joint")
+            yield FormRow(
+                name, f"joint of {run.run.name} at {100 * joint.at:.4g} %", "joint", place=_joint_place(run, joint.at)
+            )
         for feed in run.run.feeds:
             yield FormRow(name, f"feed of {run.run.name} at {100 * feed.at:.4g} %", "feed")
     for each in transitions(circuit):
-        yield FormRow(name, f"{each.run}, from {each.before} to {each.after}", "joint")
+        yield FormRow(name, f"{each.run}, from {each.before} to {each.after}", "joint", place=Place.TRANSITION)
+
+
+def _stretch(section: SectionLayout) -> Place:
+    return Place.FREE if isinstance(section.section, SpanSection) else Place.FIXED
+
+
+def _joint_place(run: RunLayout, share: float) -> Place:
+    """Return the place of a joint: that of the section it lies in, unless it is where that section begins."""
+    pixel = run.first + min(round(share * run.n_pixel), run.n_pixel - 1)
+    section = next(each for each in run.sections if each.first <= pixel < each.first + each.n_pixel)
+    return Place.TRANSITION if run.first < pixel == section.first else _stretch(section)
 
 
 def _span_rows(circuit: str, names: Sequence[str]) -> Iterator[FormRow]:
     for name in names:
-        yield FormRow(circuit, f"span {name}", "span")
+        yield FormRow(circuit, f"span {name}", "span", place=Place.FREE)
 
 
 @cache

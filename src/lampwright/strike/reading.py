@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
 
+from lampwright.faults.kinds import FaultKind, Place
+from lampwright.faults.wear import AT_PLACES
 from lampwright.stock import Failure
 from lampwright.strike.form import COLUMNS, SOUND, Entry, Form, FormFailure, FormRow, Thing, hows
 from lampwright.strike.photos import ALLOWED, wrong_photo
@@ -142,8 +144,17 @@ def judge(row: FormRow, entry: Entry, form: Form) -> tuple[FormFailure | None, t
     minute = _minute(entry, faults)
     faults += _photo(entry, form)
     kind = hows()[row.sort][how] or how.replace(" ", "-")
-    failure = Failure(kind, row.circuit, row.thing, at, how, minute, entry.photo, entry.note)
+    place = _place_taught(row, kind, pixel)
+    failure = Failure(kind, row.circuit, row.thing, at, how, minute, entry.photo, entry.note, place)
     return (None if faults else FormFailure(row, failure, pixel)), tuple(faults)
+
+
+def _place_taught(row: FormRow, kind: str, pixel: int | None) -> str:
+    """Return the place whose rate a failure teaches; empty where its kind has no places."""
+    if row.place is None or kind not in AT_PLACES:
+        return ""
+    is_head = row.sort == "strip" and kind == FaultKind.DATA_OPEN.value and pixel == 0
+    return (Place.HEAD if is_head else row.place).value
 
 
 def a_sort(row: FormRow) -> str:
