@@ -75,7 +75,7 @@ def test_wrong_answers_are_told_in_one_line_and_asked_again(answer: Command, fol
 
 def test_the_next_walk_begins_where_this_one_stopped(answer: Command, folder: Path) -> None:
     answer("", "", "stop")
-    done = answer("2", "stop")
+    done = answer("short", "stop")
     assert "  3  lead and wires\n" in done.out
     assert "plugs" not in done.out
     found = told(folder)

@@ -42,14 +42,10 @@ def test_the_lowest_supply_is_where_the_finding_says(report: Report) -> None:
     assert rail.lowest[round(moment * 1000 / show.frame_ms)] == rail.lowest.min()
 
 
-def test_the_fuse_is_asked_most_where_the_finding_says(report: Report) -> None:
-    moment = found(report, "POWER-021").moment
-    assert moment == pytest.approx(report.draws[0].peak_time, abs=2 * report.draws[0].frame_period)
-
-
 def test_what_is_about_no_moment_has_none(report: Report) -> None:
     assert found(report, "RIGGING-008").moment is None
     assert found(report, "POWER-005").moment is None
+    assert found(report, "POWER-021").moment is None  # a short blows the fuse, whenever it comes
 
 
 def test_a_button_at_the_finding_moves_the_time_bar_there(opened: Page, report: Report) -> None:

@@ -62,6 +62,7 @@ def test_a_show_beyond_the_fuse_of_its_wire_is_told(show_of: BuildShow) -> None:
     ampacity = show.layout.circuit.wiring.lead.wire.ampacity.value
     assert judge(show, 0.7)["POWER-021"].severity is Severity.PASS
     finding = judge(show, 0.9 * ampacity)["POWER-021"]
+    assert finding.moment is not None  # the page leads to it
     assert finding.severity is Severity.WARN
     assert finding.do.startswith("take a wire for the lead that may carry 3 A")
 
