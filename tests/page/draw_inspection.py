@@ -6,19 +6,16 @@ python -m tests.page.draw_inspection docs/pictures/inspection-390.png
 from __future__ import annotations
 
 import io
-import shutil
 import sys
 import tempfile
-import threading
 from collections.abc import Sequence
 from pathlib import Path
-from queue import Queue
 
 from PIL import Image, ImageDraw
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
-from lampwright.page.server import serve
-from tests.page.conftest import EXAMPLE, FLAGS
+from tests.page.conftest import EXAMPLE
+from tests.page.photographed import window_on
 
 
 def some_photo() -> bytes:
@@ -54,18 +51,10 @@ def fill(page: Page) -> None:
 
 def draw(picture: Path, folder: Path) -> None:
     """Open the page of a copy of Frost Gate, fill in some of its form, and take its picture."""
-    file = folder / EXAMPLE.name
-    shutil.copy(EXAMPLE, file)
-    told: Queue[str] = Queue()
-    threading.Thread(target=serve, args=(file, 0, told.put), daemon=True).start()
-    with sync_playwright() as player:
-        browser = player.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        page.goto(told.get(timeout=60) + "#inspect")
+    with window_on(EXAMPLE, folder, 390, 844, "#inspect") as page:
         expect(page.locator("#inspection .word").first).to_contain_text("told", timeout=60_000)
         fill(page)
         screens = [screen(page, where) for where in ("#inspection", ".failure", ".map")]
-        browser.close()
     side_by_side(screens).save(picture, optimize=True)
 
 
