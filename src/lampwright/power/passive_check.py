@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from lampwright.findings.model import Finding, Severity
 from lampwright.layout.model import CircuitLayout, RunLayout
+from lampwright.piece.model import Circuit
 from lampwright.power.basis import basis
 from lampwright.power.bulk import (
     DIP_SHARE,
     HOLD_UP,
     VOLTAGE_CARE,
     Bulk,
+    Inrush,
     allowed_dip,
     bulk_of,
     capacitance_needed,
@@ -31,7 +33,6 @@ SHORT_TIMES = 3.0
 
 SHORT_DELAY = 250e-6
 """After which a pack's protection cuts off a short: 0.2 to 0.4 ms (from memory). [s]"""
-
 
 START_DELAY = 10e-3
 """After which a supply may take a load that it can't raise for a short and stop (from memory; some wait longer). [s]"""
@@ -65,7 +66,7 @@ class LineResistor:
 def check_passives(layout: CircuitLayout, draw: Draw) -> tuple[Finding, ...]:
     """Return the findings on one circuit's capacitors and data lines, against its whole show."""
     bulks = bulk_of(layout)
-    inrush = _start_delayed(layout, bulks) if layout.circuit.is_on_mains else _inrush_trips(layout, bulks)
+    inrush = _inrush(layout, bulks)
     return _supply_dips(layout, bulks, draw), inrush, _edges_slow(layout)
 
 
@@ -118,12 +119,17 @@ def _supply_dips(layout: CircuitLayout, bulks: Sequence[Bulk], draw: Draw) -> Fi
     )
 
 
-def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
-    """POWER-031: how long a live pack that is plugged in sees what it may take for a short."""
-    circuit, limit = layout.circuit, layout.circuit.source_limit
-    inrush = inrush_of(layout, bulks)
+def _inrush(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
+    """POWER-031: what filling the capacitors asks of the pack or the supply."""
+    circuit, inrush = layout.circuit, inrush_of(layout, bulks)
     if inrush is None:
         return Finding("POWER-031", Severity.PASS, circuit.name, "no capacitor to fill", "0 s", "", None, "")
+    return _start_delayed(circuit, inrush) if circuit.is_on_mains else _inrush_trips(circuit, inrush)
+
+
+def _inrush_trips(circuit: Circuit, inrush: Inrush) -> Finding:
+    """POWER-031: how long a live pack that is plugged in sees what it may take for a short."""
+    limit = circuit.source_limit
     above = inrush.time_above(SHORT_TIMES * limit)
     filled = inrush.charge / limit
     may_trip = above > SHORT_DELAY
@@ -148,12 +154,9 @@ def _inrush_trips(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
     )
 
 
-def _start_delayed(layout: CircuitLayout, bulks: Sequence[Bulk]) -> Finding:
+def _start_delayed(circuit: Circuit, inrush: Inrush) -> Finding:
     """POWER-031: how long a supply that limits itself takes to fill the capacitors when the mains is switched on."""
-    circuit, limit = layout.circuit, layout.circuit.source_limit
-    inrush = inrush_of(layout, bulks)
-    if inrush is None:
-        return Finding("POWER-031", Severity.PASS, circuit.name, "no capacitor to fill", "0 s", "", None, "")
+    limit = circuit.source_limit
     filled = inrush.charge / limit
     may_stop = filled > START_DELAY
     return Finding(
